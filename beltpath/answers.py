@@ -1,0 +1,104 @@
+"""The machine-readable answer of a study: plain values, ready for JSON. Lengths mm, angles deg."""
+
+from __future__ import annotations
+
+from math import atan2, degrees
+from typing import Any
+
+from beltpath.findings import Finding
+from beltpath.layout import Belt
+from beltpath.sizing import designation
+from beltpath.study import Study
+from beltpath.tensioner import Stand
+
+
+def answer(study: Study) -> dict[str, Any]:
+    """Everything `check --json` says about one layout."""
+    return {
+        "title": study.layout.title,
+        "verdict": study.verdict,
+        "units": "mm",
+        "belt": _belt(study),
+        "contacts": _contacts(study),
+        "spans": _spans(study),
+        "tensioner": None if study.stand is None else _tensioner(study.stand),
+        "forces": None,
+        "findings": [_finding(finding) for finding in study.findings],
+    }
+
+
+def _belt(study: Study) -> dict[str, Any]:
+    belt, path = study.layout.belt, study.path
+    return {
+        "section": belt.section.name,
+        "ribs": belt.ribs,
+        "effective_length_mm": path.length,
+        "pitch_length_mm": path.pitch_length,
+        "uncertainty_mm": study.uncertainty.expanded,
+        "given_length_mm": belt.length,
+        "designation": _designation(belt),
+    }
+
+
+def _designation(belt: Belt) -> str | None:
+    return None if belt.length is None else designation(belt.section.name, belt.ribs, belt.length)
+
+
+def _contacts(study: Study) -> list[dict[str, Any]]:
+    path = study.path
+    return [
+        {
+            "pulley": contact.pulley,
+            "side": path.sides[i],
+            "turns": contact.turns,
+            "wrap_deg": degrees(contact.wrap),
+            "arc_mm": contact.arc,
+            "enter": list(contact.enter),
+            "leave": list(contact.leave),
+            "speed_ratio": path.speed_ratio(i),
+        }
+        for i, contact in enumerate(path.contacts)
+    ]
+
+
+def _spans(study: Study) -> list[dict[str, Any]]:
+    return [
+        {
+            "from": span.start,
+            "to": span.end,
+            "length_mm": span.length,
+            "angle_deg": degrees(atan2(span.direction[1], span.direction[0])) % 360.0,
+            "clearance_mm": near.gap,
+            "nearest": near.nearest,
+        }
+        for span, near in zip(study.path.spans, study.drive.span_clearances, strict=True)
+    ]
+
+
+def _tensioner(stand: Stand) -> dict[str, Any]:
+    t = stand.tensioner
+    return {
+        "pulley": t.pulley,
+        "kind": t.kind,
+        "position": stand.position,
+        "free": t.free,
+        "load": t.load,
+        "travel_used": stand.travel_used,
+        "at": list(stand.at),
+        "shortest_mm": stand.shortest,
+        "longest_mm": stand.longest,
+        "take_up_mm": stand.take_up,
+        "rate_mm_per_unit": stand.rate,
+        "release": stand.release,
+        "tension_n": stand.tension,
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "check": finding.check,
+        "level": finding.level,
+        "pulleys": list(finding.pulleys),
+        "message": finding.message,
+        "source": finding.source,
+    }

@@ -1,0 +1,54 @@
+"""Drive: a layout with everything that can be computed of it, ready for the checks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from beltpath.clearance import Clearance, span_clearances, wrap_clearances
+from beltpath.geometry import Point
+from beltpath.layout import Layout, Pulley, rim_diameter
+from beltpath.path import BeltPath, trace
+from beltpath.tensioner import Stand, stand
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drive:
+    """A solved drive. `path` stands with the tensioner where it is; `as_measured` where it was.
+
+    `span_clearances` and `wrap_clearances` go with `path.spans` and `path.contacts`.
+    """
+
+    layout: Layout
+    path: BeltPath
+    as_measured: BeltPath
+    stand: Stand | None
+    span_clearances: tuple[Clearance, ...]
+    wrap_clearances: tuple[Clearance, ...]
+
+    def centre(self, pulley: str) -> Point:
+        """Where a pulley's centre is in this solution, mm."""
+        if self.stand is not None and pulley == self.stand.tensioner.pulley:
+            return self.stand.at
+        return self.layout.pulleys[pulley].at
+
+    def rim_radius(self, pulley: Pulley) -> float:
+        """Outermost radius of a pulley, mm."""
+        return rim_diameter(pulley, self.layout.belt.section) / 2.0
+
+
+def solve(layout: Layout) -> Drive:
+    """Solve a layout: its path as measured, or where the belt in hand puts the tensioner.
+
+    Raises PathError when no belt can be laid along the route at all.
+    """
+    measured = trace(layout)
+    standing = stand(layout, measured)
+    path = measured if standing is None else standing.path
+    return Drive(
+        layout=layout,
+        path=path,
+        as_measured=measured,
+        stand=standing,
+        span_clearances=span_clearances(layout, path),
+        wrap_clearances=wrap_clearances(layout, path),
+    )

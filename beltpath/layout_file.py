@@ -1,0 +1,187 @@
+"""TOML text <-> Layout: the only reader and writer of layouts.
+
+Reading never stops at the first mistake: structure (keys, kinds of value) is read strictly by
+pydantic, then sizes and references are checked, and every problem is reported with its key path
+and line in one `LayoutError`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from beltpath.errors import LayoutError, Problem
+from beltpath.layout import Belt, Layout, Load, Measured, Pulley, Running, Spring, Tensioner
+from beltpath.layout_model import (
+    BeltModel,
+    LayoutModel,
+    PulleyModel,
+    RunningModel,
+    SlideSpring,
+    TensionerModel,
+)
+from beltpath.layout_problems import cross_problems, problems_of, size_problems
+from beltpath.sections import Section, length_tolerance, section
+from beltpath.toml_lines import LineIndex
+
+MM_PER_INCH = 25.4
+#: A layout is a page of text; anything far larger is some other file.
+LARGEST_TEXT = 1_000_000
+
+
+def parse(text: str, *, name: str = "layout") -> Layout:
+    """Read the text of a layout file. `name` (the file's stem) is printed on the card.
+
+    Raises LayoutError with every mistake found, each with its key path and line.
+    """
+    if len(text) > LARGEST_TEXT:
+        raise LayoutError(
+            [Problem("", f"the file is too large to be a layout ({len(text)} bytes)")]
+        )
+    data = _toml(text)
+    lines = LineIndex(text)
+    problems: list[Problem] = []
+    model: LayoutModel | None = None
+    try:
+        model = LayoutModel.model_validate(data)
+    except ValidationError as error:
+        problems += problems_of(error)
+    problems += cross_problems(data)
+    if model is not None and not problems:
+        problems += size_problems(model)
+    if problems or model is None:
+        raise LayoutError([lines.placed(problem) for problem in lines.in_order(problems)])
+    return _layout(model, name, hashlib.sha256(text.encode()).hexdigest()[:8])
+
+
+def _toml(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError as error:
+        raise LayoutError([Problem("", f"this is not TOML as it stands: {error}")]) from error
+    except RecursionError as error:
+        raise LayoutError([Problem("", "the file nests too deeply to be a layout")]) from error
+
+
+def _layout(model: LayoutModel, name: str, digest: str) -> Layout:
+    """Turn a sound model into records in millimetres."""
+    scale = MM_PER_INCH if model.units == "in" else 1.0
+    sect = section(model.belt.section)
+    return Layout(
+        title=model.title,
+        units=model.units,
+        crank_turns=model.crank_turns,
+        accuracy=1.0 if model.accuracy is None else model.accuracy * scale,
+        notes=model.notes,
+        route=None if model.route is None else tuple(model.route),
+        belt=_belt(model.belt, sect, scale),
+        pulleys={key: _pulley(key, p, scale) for key, p in model.pulleys.items()},
+        tensioner=None if model.tensioner is None else _tensioner(model.tensioner, scale),
+        running=None if model.running is None else _running(model.running),
+        name=name,
+        digest=digest,
+    )
+
+
+def _belt(model: BeltModel, sect: Section, scale: float) -> Belt:
+    length = None if model.length is None else model.length * scale
+    tolerance = None if model.tolerance is None else model.tolerance * scale
+    if tolerance is None and length is not None:
+        tolerance = length_tolerance(length)
+    back, height = _thickness(model, sect, scale)
+    return Belt(
+        section=sect,
+        ribs=model.ribs,
+        length=length,
+        tolerance=tolerance,
+        double_sided=model.double_sided,
+        elastic=model.elastic,
+        back=back,
+        height=height,
+    )
+
+
+def _thickness(model: BeltModel, sect: Section, scale: float) -> tuple[float, float]:
+    """T and h in mm. A double-sided belt is symmetric about its cord: t = h/2 + b_e."""
+    height = None if model.height is None else model.height * scale
+    back = None if model.back is None else model.back * scale
+    if model.double_sided:
+        if height is None:
+            height = 2.0 * (sect.height - sect.back + sect.b_e)
+        return (height / 2.0 + sect.b_e if back is None else back), height
+    return (sect.back if back is None else back), (sect.height if height is None else height)
+
+
+def _pulley(name: str, model: PulleyModel, scale: float) -> Pulley:
+    how, value = model.measured()
+    load = model.load
+    return Pulley(
+        name=name,
+        at=(model.at[0] * scale, model.at[1] * scale),
+        measured=Measured(how, value * scale),
+        face=model.face,
+        role=model.role,
+        side=model.side,
+        turns=model.turns,
+        grooves=model.grooves,
+        rim=None if model.rim is None else model.rim * scale,
+        offset=model.offset * scale,
+        min_wrap=model.min_wrap,
+        max_rpm=model.max_rpm,
+        load=None if load is None else Load(power_kw=load.power_kw, torque_nm=load.torque_nm),
+        reach=model.reach,
+        accuracy=None if model.accuracy is None else model.accuracy * scale,
+        label=model.label,
+    )
+
+
+def _tensioner(model: TensionerModel, scale: float) -> Tensioner:
+    slide = model.kind == "slide"
+    unit = scale if slide else 1.0
+    spring = None
+    if model.spring is not None:
+        effort = (
+            model.spring.force if isinstance(model.spring, SlideSpring) else model.spring.torque
+        )
+        spring = Spring(effort=effort, at=model.spring.at * unit, rate=model.spring.rate / unit)
+    return Tensioner(
+        pulley=model.pulley,
+        kind=model.kind,
+        pivot=None if model.pivot is None else (model.pivot[0] * scale, model.pivot[1] * scale),
+        along=model.along,
+        free=model.free * unit,
+        load=model.load * unit,
+        window=None if model.window is None else _pair(model.window, unit),
+        spring=spring,
+        lever=model.lever,
+        release=model.release,
+    )
+
+
+def _pair(window: list[float], unit: float) -> tuple[float, float]:
+    low, high = sorted(window)
+    return (low * unit, high * unit)
+
+
+def _running(model: RunningModel) -> Running:
+    return Running(
+        crank_rpm=tuple(model.crank_rpm),
+        friction_ribs=model.friction_ribs,
+        friction_back=model.friction_back,
+        mass_per_rib=model.mass_per_rib,
+        stiffness_per_rib=model.stiffness_per_rib,
+    )
+
+
+def schema() -> Mapping[str, Any]:
+    """The JSON Schema of a layout file, for editors that complete keys."""
+    built: dict[str, Any] = LayoutModel.model_json_schema()
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **built,
+        "title": "beltpath layout file",
+    }

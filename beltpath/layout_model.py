@@ -1,0 +1,202 @@
+"""The layout file's structure: its keys and kinds of value, read strictly (unknown keys refused).
+
+Values are as written in the file: lengths in its `units`. Descriptions go into the JSON Schema.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, StringConstraints, Tag
+
+from beltpath.layout import (
+    HOW_MEASURED,
+    Face,
+    HowMeasured,
+    Reach,
+    Role,
+    Sense,
+    Side,
+    TensionerKind,
+    Units,
+)
+from beltpath.sections import SectionName
+
+LONGEST_NAME = 60
+Name = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_NAME)]
+Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
+Positive = Annotated[float, Field(gt=0)]
+
+
+class Strict(BaseModel):
+    """Base of every table: strict kinds, no unknown keys, no NaN and no infinity."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False, frozen=True)
+
+
+def _one_of_sizes(schema: dict[str, Any]) -> None:
+    schema["oneOf"] = [{"required": [how]} for how in HOW_MEASURED]
+
+
+class LoadModel(Strict):
+    """What an accessory takes: one of `power_kw` and `torque_nm`."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"oneOf": [{"required": ["power_kw"]}, {"required": ["torque_nm"]}]}
+    )
+
+    power_kw: Annotated[float | None, Field(ge=0, description="Power in kW at any speed.")] = None
+    torque_nm: Annotated[float | None, Field(ge=0, description="A constant torque in N·m.")] = None
+
+
+class PulleyModel(Strict):
+    """One pulley: where it is, how large, what its rim is and what it does."""
+
+    model_config = ConfigDict(json_schema_extra=_one_of_sizes)
+
+    at: Annotated[Pair, Field(description="Centre, [x, y], seen from the front.")]
+    diameter: Annotated[
+        Positive | None,
+        Field(description="Effective diameter (grooved) or outside diameter (smooth)."),
+    ] = None
+    outside: Annotated[Positive | None, Field(description="Diameter over the groove tips.")] = None
+    over_balls: Annotated[
+        Positive | None, Field(description="Diameter over two balls or rods in the grooves.")
+    ] = None
+    around: Annotated[
+        Positive | None, Field(description="Tape once round the rim: a circumference.")
+    ] = None
+    face: Annotated[Face, Field(description="What the rim is.")]
+    role: Annotated[Role, Field(description="What the pulley does; exactly one is the crank.")]
+    side: Annotated[Side | None, Field(description="The side of the belt that must touch it.")] = (
+        None
+    )
+    turns: Annotated[
+        Sense | None, Field(description="The sense it must turn in, seen from the front.")
+    ] = None
+    grooves: Annotated[int | None, Field(ge=1, le=100, description="Number of grooves.")] = None
+    rim: Annotated[Positive | None, Field(description="Outermost diameter, flanges included.")] = (
+        None
+    )
+    offset: Annotated[
+        float, Field(description="How far its belt plane stands in front of the crank's.")
+    ] = 0.0
+    min_wrap: Annotated[
+        float | None, Field(ge=0, le=360, description="Least wrap in degrees, over the guide's.")
+    ] = None
+    max_rpm: Annotated[Positive | None, Field(description="Greatest speed in rpm.")] = None
+    load: LoadModel | None = None
+    reach: Annotated[
+        Reach | None, Field(description="How easily a hand gets at it when fitting the belt.")
+    ] = None
+    accuracy: Annotated[
+        float | None, Field(ge=0, description="1 sigma of its centre, over the layout's.")
+    ] = None
+    label: Annotated[Name | None, Field(description="What the card calls it.")] = None
+
+    def measured(self) -> tuple[HowMeasured, float]:
+        """The one size that is given, and how it was measured."""
+        return next((how, v) for how in HOW_MEASURED if (v := getattr(self, how)) is not None)
+
+
+class BeltModel(Strict):
+    """The belt's section, and its length if one is in hand."""
+
+    section: Annotated[SectionName, Field(description="ISO 9981, ISO 9982 or ISO 2790 section.")]
+    ribs: Annotated[int, Field(ge=1, le=100, description="Number of ribs.")] = 1
+    length: Annotated[Positive | None, Field(description="Effective length in hand.")] = None
+    tolerance: Annotated[float | None, Field(ge=0, description="± on that length.")] = None
+    double_sided: Annotated[bool, Field(description="Ribs on both sides.")] = False
+    elastic: Annotated[bool, Field(description="Stretch-fit belt, no tensioner.")] = False
+    back: Annotated[Positive | None, Field(description="Effective line to belt back.")] = None
+    height: Annotated[Positive | None, Field(description="Belt height.")] = None
+
+
+class ArmSpring(Strict):
+    """The spring of an arm: moment `torque` at angle `at`, and its rate."""
+
+    torque: Annotated[Positive, Field(description="Moment in N·m.")]
+    at: Annotated[float, Field(description="The position in degrees where it is so.")]
+    rate: Annotated[float, Field(description="Change of moment, N·m per degree.")] = 0.0
+
+
+class SlideSpring(Strict):
+    """The spring of a slide: `force` at position `at`, and its rate."""
+
+    force: Annotated[Positive, Field(description="Force in N.")]
+    at: Annotated[float, Field(description="The position where it is so.")]
+    rate: Annotated[float, Field(description="Change of force, N per unit of length.")] = 0.0
+
+
+def _spring_kind(value: object) -> str:
+    """Which spring a table describes, so that its mistakes are told once and not for both."""
+    if isinstance(value, dict):
+        return "slide" if "force" in value else "arm"
+    return "slide" if isinstance(value, SlideSpring) else "arm"
+
+
+AnySpring = Annotated[
+    Annotated[ArmSpring, Tag("arm")] | Annotated[SlideSpring, Tag("slide")],
+    Discriminator(_spring_kind),
+]
+
+
+class TensionerModel(Strict):
+    """The tensioner: its pulley, how that can move, its stops and window."""
+
+    pulley: Annotated[Name, Field(description="Which pulley it carries.")]
+    kind: Annotated[TensionerKind, Field(description="arm, slide or swing.")]
+    pivot: Annotated[Pair | None, Field(description="Pivot of an arm or swing, [x, y].")] = None
+    along: Annotated[
+        float | None, Field(ge=-360, le=360, description="Direction of a slide, degrees.")
+    ] = None
+    free: Annotated[float, Field(description="Free stop: no belt. Degrees, or slide distance.")]
+    load: Annotated[float, Field(description="Load stop: lever held fully over.")]
+    window: Annotated[Pair | None, Field(description="Where the maker wants the arm.")] = None
+    spring: AnySpring | None = None
+    lever: Annotated[Name | None, Field(description="The tool for the lever.")] = None
+    release: Annotated[
+        Sense | None, Field(description="The way its lever goes to slacken, if a label tells.")
+    ] = None
+
+
+class RunningModel(Strict):
+    """How the drive runs; brings the force checks."""
+
+    crank_rpm: Annotated[
+        list[Positive], Field(min_length=1, max_length=20, description="Crank speeds, rpm.")
+    ]
+    friction_ribs: Annotated[
+        Positive | None, Field(description="Effective friction of ribs in grooves.")
+    ] = None
+    friction_back: Annotated[
+        Positive | None, Field(description="Effective friction of the back.")
+    ] = None
+    mass_per_rib: Annotated[Positive | None, Field(description="kg per m and rib.")] = None
+    stiffness_per_rib: Annotated[
+        Positive | None, Field(description="Cord stiffness, N per rib and unit strain.")
+    ] = None
+
+
+class LayoutModel(Strict):
+    """The measured facts of one belt drive."""
+
+    title: Annotated[
+        str, StringConstraints(min_length=1, max_length=120), Field(description="Printed on top.")
+    ]
+    units: Annotated[Units, Field(description="The unit of every length in the file.")] = "mm"
+    crank_turns: Annotated[Sense, Field(description="Seen from the front.")] = "clockwise"
+    accuracy: Annotated[
+        float | None, Field(ge=0, description="1 sigma of the centres; default 1 mm.")
+    ] = None
+    notes: Annotated[
+        str, StringConstraints(max_length=1000), Field(description="Printed on the card.")
+    ] = ""
+    route: Annotated[
+        list[Name] | None,
+        Field(description="The order in which the belt meets the pulleys, in its travel."),
+    ] = None
+    belt: BeltModel
+    pulleys: Annotated[dict[Name, PulleyModel], Field(max_length=100)]
+    tensioner: TensionerModel | None = None
+    running: RunningModel | None = None

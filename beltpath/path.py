@@ -1,0 +1,305 @@
+"""Layout + route -> BeltPath: the contacts and spans of the belt, exact.
+
+Works on the effective line. A contact's signed radius is q = s·r, s = +1 for counterclockwise; the
+directed tangent between two contacts obeys n·(c2 − c1) = q2 − q1 (see `geometry.tangent`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from math import pi
+from typing import NamedTuple
+
+from beltpath.errors import PathError
+from beltpath.geometry import TAU, Point, Tangent, crossing_point, tangent, turn
+from beltpath.layout import (
+    SIGN,
+    Layout,
+    Pulley,
+    Sense,
+    Side,
+    line_radius,
+    sense_of,
+)
+
+#: A contact whose wrap comes out above this (rad) is one that the belt does not really touch: two
+#: spans that leave a pulley after more than 300° would meet within 0.58 of its radius. Computed.
+MISSED_WRAP = 300.0 * pi / 180.0
+#: Undeclared sides beyond this many keep their plain choice (2**8 rings take about 10 ms).
+MOST_FREE_SIDES = 8
+
+
+class Disc(NamedTuple):
+    """One pulley as the belt runs round it: sign +1 counterclockwise, radius of its line."""
+
+    name: str
+    centre: Point
+    radius: float
+    sign: int
+
+
+class Contact(NamedTuple):
+    """One pulley as the belt meets it; `wrap` in radians, `radius` (effective line) in mm."""
+
+    pulley: str
+    centre: Point
+    radius: float
+    sign: int
+    wrap: float
+    enter: Point
+    leave: Point
+
+    @property
+    def turns(self) -> Sense:
+        """The sense in which the pulley turns."""
+        return sense_of(self.sign)
+
+    @property
+    def arc(self) -> float:
+        """Length of the arc of contact on the effective line, mm."""
+        return self.radius * self.wrap
+
+
+class Span(NamedTuple):
+    """The straight run from contact to contact, in the direction of travel."""
+
+    start: str
+    end: str
+    leave: Point
+    enter: Point
+    direction: Point
+    length: float
+
+
+class Ring(NamedTuple):
+    """A closed belt round any discs: its contacts, spans, length and turning (rad)."""
+
+    contacts: tuple[Contact, ...]
+    spans: tuple[Span, ...]
+    length: float
+    turning: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeltPath:
+    """The belt of a layout, crank first.
+
+    `contacts[i]` is left by `spans[i]` and entered by `spans[i - 1]`; `sides[i]` is the side of
+    the belt that touches there. `loop` is +1 for a loop that runs counterclockwise. `inferred`
+    names smooth pulleys on the ribs that the layout did not declare so. Lengths in mm.
+    """
+
+    contacts: tuple[Contact, ...]
+    spans: tuple[Span, ...]
+    sides: tuple[Side, ...]
+    loop: int
+    length: float
+    turning: float
+    b_e: float
+    inferred: tuple[str, ...]
+
+    @property
+    def pitch_length(self) -> float:
+        """Length of the pitch line: the effective line moved outward by b_e, L + 2π·b_e."""
+        return self.length + TAU * self.b_e
+
+    @property
+    def proper(self) -> bool:
+        """Whether the belt turns exactly once and really touches every pulley."""
+        return is_proper(self.contacts, self.turning, self.loop)
+
+    @property
+    def discs(self) -> tuple[Disc, ...]:
+        """The discs that the belt runs round, to be laid again with some of them moved."""
+        return tuple(Disc(c.pulley, c.centre, c.radius, c.sign) for c in self.contacts)
+
+    def moved(self, pulley: str, centre: Point) -> BeltPath:
+        """The same belt path, sides and senses kept, with one pulley at another place."""
+        laid = ring([d._replace(centre=centre) if d.name == pulley else d for d in self.discs])
+        return replace(
+            self,
+            contacts=laid.contacts,
+            spans=laid.spans,
+            length=laid.length,
+            turning=laid.turning,
+        )
+
+    def index(self, pulley: str) -> int:
+        """Where in the route that pulley stands; ValueError when the belt does not meet it."""
+        return [contact.pulley for contact in self.contacts].index(pulley)
+
+    def pitch_radius(self, i: int) -> float:
+        """Radius of the pitch line on contact `i`, mm: r + b_e inside the loop, r − b_e outside."""
+        contact = self.contacts[i]
+        return contact.radius + contact.sign * self.loop * self.b_e
+
+    def speed_ratio(self, i: int) -> float:
+        """Pulley speed over crank speed, from the pitch radii."""
+        return self.pitch_radius(0) / self.pitch_radius(i)
+
+    def centre_gradient(self, i: int) -> Point:
+        """∂L/∂c of contact `i`: u_in − u_out, both unit directions of travel."""
+        before, after = self.spans[i - 1].direction, self.spans[i].direction
+        return (before[0] - after[0], before[1] - after[1])
+
+
+def ring(discs: Sequence[Disc]) -> Ring:
+    """Lay a closed belt round `discs` in their order.
+
+    A pulley may appear more than once. Raises PathError when two neighbours have no tangent.
+    """
+    laid = [_join(before, disc) for before, disc in zip((discs[-1], *discs), discs, strict=False)]
+    contacts: list[Contact] = []
+    total = turning = 0.0
+    for i, (name, centre, radius, sign) in enumerate(discs):
+        into, out = laid[i], laid[i + 1 - len(laid)]
+        wrap = turn(into.direction, out.direction, sign)
+        contacts.append(Contact(name, centre, radius, sign, wrap, into.end, out.start))
+        total += radius * wrap + out.length
+        turning += sign * wrap
+    spans = [Span(discs[i - 1].name, discs[i].name, *laid[i]) for i in (*range(1, len(discs)), 0)]
+    return Ring(tuple(contacts), tuple(spans), total, turning)
+
+
+def trace(
+    layout: Layout,
+    *,
+    route: Sequence[str] | None = None,
+    sides: Mapping[str, Side] | None = None,
+) -> BeltPath:
+    """The path of the layout's belt, crank first.
+
+    `route` takes the place of the layout's own, `sides` fixes sides that would otherwise be
+    inferred. A side that nobody declares is `ribs` for a grooved pulley and `back` for a smooth
+    one, unless only another choice closes the loop properly.
+
+    Raises PathError when there is no route or two neighbours in it have no common tangent.
+    """
+    names = from_crank(layout, route)
+    chosen, laid = _settle(layout, names, sides or {})
+    inferred = tuple(
+        name
+        for name in names
+        if chosen[name] == "ribs"
+        and layout.pulleys[name].face == "smooth"
+        and layout.pulleys[name].side is None
+    )
+    return BeltPath(
+        contacts=laid.contacts,
+        spans=laid.spans,
+        sides=tuple(chosen[name] for name in names),
+        loop=loop_sense(layout, chosen),
+        length=laid.length,
+        turning=laid.turning,
+        b_e=layout.belt.section.b_e,
+        inferred=inferred,
+    )
+
+
+def is_proper(contacts: Sequence[Contact], turning: float, loop: int) -> bool:
+    """Whether the signed wraps sum to one turn in the loop's sense and no contact is missed."""
+    return abs(turning - loop * TAU) < 1e-6 and all(c.wrap <= MISSED_WRAP for c in contacts)
+
+
+def crossings(spans: Sequence[Span]) -> list[tuple[Span, Span, Point]]:
+    """Every pair of spans that cross, with the point where they do."""
+    found = []
+    for one, other in combinations(spans, 2):
+        point = crossing_point(one.leave, one.enter, other.leave, other.enter)
+        if point is not None:
+            found.append((one, other, point))
+    return found
+
+
+def discs_of(layout: Layout, names: Sequence[str], sides: Mapping[str, Side]) -> list[Disc]:
+    """The discs that the belt runs round, given the side of the belt on each pulley."""
+    loop = loop_sense(layout, sides)
+    return [
+        Disc(
+            name,
+            (pulley := layout.pulleys[name]).at,
+            line_radius(pulley, sides[name], layout.belt),
+            loop if sides[name] == "ribs" else -loop,
+        )
+        for name in names
+    ]
+
+
+def loop_sense(layout: Layout, sides: Mapping[str, Side]) -> int:
+    """+1 when the whole belt runs round counterclockwise: the crank's sense, if on the ribs."""
+    sign = SIGN[layout.crank_turns]
+    return sign if sides[layout.crank.name] == "ribs" else -sign
+
+
+def from_crank(layout: Layout, route: Sequence[str] | None = None) -> tuple[str, ...]:
+    """The route in the belt's direction of travel, turned so that it starts at the crank."""
+    names = tuple(route if route is not None else layout.route or ())
+    crank = layout.crank.name
+    if crank not in names:
+        raise PathError(
+            "this layout has no route from the crank; write one, or find it with routes"
+        )
+    at = names.index(crank)
+    return names[at:] + names[:at]
+
+
+def _join(before: Disc, after: Disc) -> Tangent:
+    laid = tangent(
+        before.centre, before.sign * before.radius, after.centre, after.sign * after.radius
+    )
+    if laid is None:
+        raise PathError(
+            f"no straight run of belt fits between {before.name} and {after.name}: one lies "
+            f"inside or across the other; check their positions, diameters and sides"
+        )
+    return laid
+
+
+def _settle(
+    layout: Layout, names: Sequence[str], fixed: Mapping[str, Side]
+) -> tuple[Mapping[str, Side], Ring]:
+    """The sides of all contacts and the ring they give: the first choice that closes properly.
+
+    Falls back to the plain choice (the first) when none does, so that its faults can be shown.
+    """
+    fallback: tuple[Mapping[str, Side], Ring] | None = None
+    problem: PathError | None = None
+    for sides in _choices(layout, names, fixed):
+        try:
+            laid = ring(discs_of(layout, names, sides))
+        except PathError as error:
+            problem = problem or error
+            continue
+        if is_proper(laid.contacts, laid.turning, loop_sense(layout, sides)) and not crossings(
+            laid.spans
+        ):
+            return sides, laid
+        fallback = fallback or (sides, laid)
+    if problem is not None:
+        # The plain choice has no tangent: the error about it says more than a stray alternative.
+        raise problem
+    if fallback is None:  # pragma: no cover - _choices always yields
+        raise PathError("no choice of sides to try")
+    return fallback
+
+
+def _choices(
+    layout: Layout, names: Sequence[str], fixed: Mapping[str, Side]
+) -> Iterator[dict[str, Side]]:
+    """Every allowed choice of sides, those nearest to the plain one first."""
+    options = [_options(layout, layout.pulleys[name], fixed.get(name)) for name in names]
+    free = [i for i, option in enumerate(options) if len(option) > 1][:MOST_FREE_SIDES]
+    for count in range(len(free) + 1):
+        for flipped in combinations(free, count):
+            yield {name: options[i][i in flipped] for i, name in enumerate(names)}
+
+
+def _options(layout: Layout, pulley: Pulley, fixed: Side | None) -> tuple[Side, ...]:
+    side = fixed or pulley.side
+    if side is not None:
+        return (side,)
+    if pulley.face == "smooth":
+        return ("back", "ribs")
+    return ("ribs", "back") if layout.belt.double_sided else ("ribs",)

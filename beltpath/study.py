@@ -1,0 +1,55 @@
+"""study(layout) -> Study: the one facade that commands, card and board stand on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from beltpath import checks
+from beltpath.drive import Drive, solve
+from beltpath.findings import Finding, Verdict, verdict
+from beltpath.layout import Layout
+from beltpath.path import BeltPath
+from beltpath.tensioner import Stand
+from beltpath.uncertainty import Uncertainty, length_uncertainty
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """A layout solved and checked: the drive, how sure its length is, and what the checks found."""
+
+    drive: Drive
+    uncertainty: Uncertainty
+    findings: tuple[Finding, ...]
+
+    @property
+    def layout(self) -> Layout:
+        """The layout that was studied."""
+        return self.drive.layout
+
+    @property
+    def path(self) -> BeltPath:
+        """The belt's path."""
+        return self.drive.path
+
+    @property
+    def stand(self) -> Stand | None:
+        """Where the tensioner stands; None without one."""
+        return self.drive.stand
+
+    @property
+    def verdict(self) -> Verdict:
+        """pass, caution or fail: the worst finding decides."""
+        return verdict(self.findings)
+
+
+def study(layout: Layout) -> Study:
+    """Solve a layout and run every check on it.
+
+    Raises PathError when no belt can be laid along the route at all.
+    """
+    drive = solve(layout)
+    return Study(
+        drive=drive,
+        uncertainty=length_uncertainty(layout, drive.path),
+        findings=checks.run(drive),
+    )
