@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from math import atan2, cos, degrees, pi, radians, sin
 from typing import Literal
 
@@ -33,7 +34,7 @@ class Stand:
     travel, `rate` dL/dposition (mm per deg or per mm) where it stands. `reached` tells how the
     position was found: measured in the layout, reached by the given belt, or the end nearest to
     a belt that is too short or too long. `usable` is the part of the travel, free end first, in
-    which the belt can be laid at all. `over_centre` is the position in the travel at which dL/dposition
+    which the belt can be laid at all. `over_centre` is the position there at which dL/dposition
     changes sign, None if it does not. `tension` is the static belt tension in N, None without a
     spring. `release` is the way the lever must go to slacken: a sense, or for a slide a
     direction in degrees.
@@ -180,15 +181,13 @@ class Travel:
         return position
 
     def over_centre(self, usable: tuple[float, float]) -> float | None:
-        """A position in the usable travel where dL/dposition changes sign, by bisection; or None."""
+        """Where in the usable travel dL/dposition changes sign, by bisection; None if nowhere."""
         start, end = usable
-        before, rate_before = start, self.rate_here(start)
-        for i in range(1, TRAVEL_STEPS + 1):
-            here = start + (end - start) * i / TRAVEL_STEPS
-            rate = self.rate_here(here)
-            if rate_before * rate <= 0.0:
-                return _bisect(before, here, lambda p: self.rate_here(p) * rate_before > 0.0)
-            before, rate_before = here, rate
+        steps = [start + (end - start) * i / TRAVEL_STEPS for i in range(TRAVEL_STEPS + 1)]
+        rising = self.rate_here(start) > 0.0
+        for before, here in pairwise(steps):
+            if (self.rate_here(here) > 0.0) != rising:
+                return _bisect(before, here, lambda p: (self.rate_here(p) > 0.0) == rising)
         return None
 
     def rate_here(self, position: float) -> float:
