@@ -1,0 +1,87 @@
+"""The belt on paper: its body, its ribbed side, its arrows of travel, and the room they take."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+
+from beltpath.card.scene import Arc, Curve, Item, Pen, To, angle_of, arrow_head, sampled
+from beltpath.card.view import Frame
+from beltpath.geometry import Point, distance
+from beltpath.layout import Belt
+from beltpath.path import BeltPath
+
+#: The belt on paper, mm: its body's width, and how far its ribs stand out from the middle.
+BODY = 0.8
+RIBS = 1.25
+TOOTH = 0.45
+TOOTH_PITCH = 1.15
+ARROW = 3.8
+#: A span shorter than this on paper carries no arrow.
+LEAST_ARROW_SPAN = 7.0
+
+
+def outline(
+    path: BeltPath, frame: Frame, offset: float = 0.0
+) -> tuple[Point, tuple[To | Arc, ...]]:
+    """The effective line on paper, moved `offset` mm towards the ribs (a parallel curve)."""
+    pieces: list[To | Arc] = []
+    for contact in path.contacts:
+        centre = frame.point(contact.centre)
+        towards_ribs = contact.sign * path.loop
+        radius = max(contact.radius * frame.scale - towards_ribs * offset, 0.05)
+        start = angle_of(centre, frame.point(contact.enter))
+        arc = Arc(centre, radius, start, -contact.sign * frame.view.handed * contact.wrap)
+        pieces += [To(arc.at(0.0)), arc]
+    first = pieces[0].end
+    return first, (*pieces[1:], To(first))
+
+
+def drawn(path: BeltPath, frame: Frame, belt: Belt) -> list[Item]:
+    """Body and ribs."""
+    start, pieces = outline(path, frame)
+    items: list[Item] = []
+    for side in (1, -1) if belt.double_sided else (1,):
+        middle = side * (BODY / 2.0 + RIBS) / 2.0
+        tooth_start, teeth = outline(path, frame, middle)
+        pen = Pen(width=RIBS - BODY / 2.0, dash=(TOOTH, TOOTH_PITCH - TOOTH))
+        items.append(Curve(start=tooth_start, pieces=teeth, pen=pen))
+    items.append(Curve(start=start, pieces=pieces, pen=Pen(width=BODY), closed=True))
+    return items
+
+
+def arrows(path: BeltPath, frame: Frame) -> list[Item]:
+    """An arrow of travel in the middle of every span that has room for one."""
+    items: list[Item] = []
+    for span in path.spans:
+        a, b = frame.point(span.leave), frame.point(span.enter)
+        length = distance(a, b)
+        if length < LEAST_ARROW_SPAN:
+            continue
+        ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+        tip = ((a[0] + b[0]) / 2 + ux * ARROW / 2, (a[1] + b[1]) / 2 + uy * ARROW / 2)
+        items.append(arrow_head(tip, (ux, uy), ARROW, "accent", edged=True))
+    return items
+
+
+def room(path: BeltPath, frame: Frame) -> shapely.Geometry:
+    """What the belt and its arrows cover on paper, a little more than is drawn."""
+    start, pieces = outline(path, frame)
+    band = shapely.LineString(sampled(start, pieces)).buffer(RIBS)
+    heads = [shapely.Polygon(_corners(item)) for item in arrows(path, frame)]
+    return shapely.union_all([band, *heads])
+
+
+def disc_radius(path: BeltPath, i: int, frame: Frame, belt: Belt) -> float:
+    """The radius on paper at which pulley `i` is drawn, so that the belt lies round it."""
+    ribbed = path.sides[i] == "ribs" or belt.double_sided
+    inner = RIBS if ribbed else BODY / 2.0
+    return max(path.contacts[i].radius * frame.scale - inner - 0.1, 0.6)
+
+
+def _corners(item: Item) -> Sequence[Point]:
+    return [item.start, *(piece.end for piece in item.pieces)] if isinstance(item, Curve) else []
+
+
+__all__ = ["arrows", "disc_radius", "drawn", "outline", "room"]

@@ -1,0 +1,267 @@
+"""Blocks and diagram put together into pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from beltpath.card import panels, template
+from beltpath.card.diagram import Diagram, diagram
+from beltpath.card.panels import Block
+from beltpath.card.paper import Box, Paper, PaperName, paper
+from beltpath.card.scene import Group, Item
+from beltpath.card.svg import Ink, render
+from beltpath.card.view import View
+from beltpath.errors import UsageError
+from beltpath.study import Study
+
+#: Space between blocks, mm.
+SPACE = 1.8
+#: Shares of the printable height (portrait) or width (landscape) that the drawing gets.
+LEAST_DRAWING = 0.36
+WANTED_DRAWING = 0.46
+#: However small the paper, the drawing gets this height (portrait), mm.
+LEAST_PICTURE = 68.0
+#: A landscape card's written column is at least this wide, mm.
+COLUMN = 62.0
+#: From this width on, the table and the facts stand side by side, mm.
+BESIDE = 170.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Options:
+    """How a card is printed. `turned` in degrees counterclockwise; ink `black` uses no colour."""
+
+    paper: PaperName = "a5"
+    landscape: bool = False
+    mirrored: bool = False
+    turned: float = 0.0
+    true_scale: bool = False
+    ink: Ink = "colour"
+
+    @property
+    def sheet(self) -> Paper:
+        """The sheet to print on."""
+        return paper(self.paper, landscape=self.landscape)
+
+    @property
+    def view(self) -> View:
+        """From where the drive is seen."""
+        return View(mirrored=self.mirrored, turned=self.turned)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One finished page: its primitives, and the diagram on it if it has one."""
+
+    paper: Paper
+    title: str
+    description: str
+    items: tuple[Item, ...]
+    diagram: Diagram | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Card:
+    """Finished pages, in print order."""
+
+    pages: tuple[Page, ...]
+    ink: Ink = "colour"
+
+    @cached_property
+    def svg_pages(self) -> list[str]:
+        """Every page as the text of an SVG file. The same study gives the same text."""
+        return [
+            render(
+                page.paper,
+                page.items,
+                title=page.title,
+                description=page.description,
+                ink=self.ink,
+            )
+            for page in self.pages
+        ]
+
+    def pdf(self) -> bytes:
+        """All pages as one PDF. Raises ExportError when cairo cannot be loaded."""
+        from beltpath.card.export import pdf
+
+        return pdf(self.svg_pages)
+
+    def png_pages(self, dpi: float = 200.0) -> list[bytes]:
+        """Every page as a PNG picture. Raises ExportError when cairo cannot be loaded."""
+        from beltpath.card.export import png
+
+        return [png(text, dpi) for text in self.svg_pages]
+
+
+def card(studies: Study | Sequence[Study], options: Options | None = None) -> Card:
+    """The routing card of one study, or of several behind one another."""
+    chosen = options or Options()
+    every = [studies] if isinstance(studies, Study) else list(studies)
+    pages = tuple(page for study in every for page in _pages(study, chosen))
+    return Card(pages=pages, ink=chosen.ink)
+
+
+def refit_numbers(study: Study) -> Mapping[str, int]:
+    """The number that each pulley carries on the card."""
+    return {contact.pulley: i for i, contact in enumerate(study.path.contacts, start=1)}
+
+
+def _pages(study: Study, options: Options) -> Iterator[Page]:
+    sheet = options.sheet
+    numbers = refit_numbers(study)
+    front, later = _split(study, options, numbers)
+    backs = _flow(later, sheet)
+    templates = _templates(study, options)
+    count = 1 + len(backs) + len(templates)
+    yield _front(study, options, front, numbers, _page_words(sheet, 1, count))
+    for i, blocks in enumerate(backs, start=2):
+        yield _back(study, sheet, blocks, _page_words(sheet, i, count))
+    for i, groups in enumerate(templates, start=2 + len(backs)):
+        yield _page(study, sheet, list(groups), _page_words(sheet, i, count), None)
+
+
+def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
+    """The sheets of the true-scale template, if it is asked for."""
+    if not options.true_scale:
+        return []
+    room = _body(options.sheet)
+    columns, rows = template.grid(study, options.view, room)
+    if columns * rows > template.MOST_SHEETS:
+        raise UsageError(
+            f"at true scale this drive takes {columns * rows} sheets of {options.paper}; "
+            f"choose larger paper"
+        )
+    return [sheet.groups for sheet in template.sheets(study, options.view, room)]
+
+
+def _page_words(sheet: Paper, number: int, count: int) -> str:
+    name = sheet.name.replace("a", "A") if sheet.name.startswith("a") else sheet.name
+    return f"{name} · page {number} of {count}"
+
+
+def _body(sheet: Paper) -> Box:
+    """The printable box less the footer."""
+    box = sheet.printable
+    return Box(x=box.x, y=box.y, width=box.width, height=box.height - panels.FOOTER - SPACE)
+
+
+def _split(
+    study: Study, options: Options, numbers: Mapping[str, int]
+) -> tuple[list[Block], list[Block]]:
+    """Which blocks stand beside or under the drawing, and which go overleaf."""
+    sheet = options.sheet
+    body = _body(sheet)
+    head = _heading(study, options).height(body.width) + SPACE
+    first = _first_blocks(study, options, numbers)
+    rest = [
+        block
+        for block in (panels.findings_block(study), panels.cautions_block(study))
+        if block is not None
+    ] + [panels.notes_block(study, 3)]
+    wide = _column_width(sheet)
+    warning = panels.front_caution(study)
+    head += warning.height(wide) + SPACE
+    least = 0.0 if sheet.landscape else max(LEAST_DRAWING * body.height, LEAST_PICTURE)
+    wanted = 0.0 if sheet.landscape else WANTED_DRAWING * body.height
+    room = body.height - head
+    front: list[Block] = []
+    for block in first:
+        height = block.height(wide) + SPACE
+        if room - height >= least:
+            front.append(block)
+            room -= height
+        else:
+            rest.insert(len([b for b in first if b in rest]), block)
+    front.append(warning)
+    while rest and room - (rest[0].height(wide) + SPACE) >= wanted:
+        room -= rest[0].height(wide) + SPACE
+        front.append(rest.pop(0))
+    if not any(block.name == "cautions" for block in rest):
+        front.remove(warning)
+    return front, rest
+
+
+def _first_blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
+    """What belongs on the front, in the order of its weight."""
+    table = panels.table(study, options.view, numbers)
+    facts, signs = panels.facts(study), panels.legend()
+    if _column_width(options.sheet) >= BESIDE:
+        return [panels.verdict_box(study), panels.beside(table, [facts, signs], 6.0)]
+    return [panels.verdict_box(study), table, facts, signs]
+
+
+def _column_width(sheet: Paper) -> float:
+    body = _body(sheet)
+    return max(COLUMN, body.width * 0.42) if sheet.landscape else body.width
+
+
+def _heading(study: Study, options: Options) -> Block:
+    size = {"a4": 6.0, "letter": 6.0, "a6": 4.2}.get(options.paper, 5.0)
+    return panels.heading(study, options.view, size)
+
+
+def _front(
+    study: Study, options: Options, blocks: list[Block], numbers: Mapping[str, int], page: str
+) -> Page:
+    sheet = options.sheet
+    body = _body(sheet)
+    head, used = _heading(study, options).group(body.x, body.y, body.width)
+    top = body.y + used + SPACE
+    if sheet.landscape:
+        wide = _column_width(sheet)
+        box = Box(x=body.x, y=top, width=body.width - wide - SPACE, height=body.bottom - top)
+        column, start = Box(x=box.right + SPACE, y=top, width=wide, height=box.height), top
+    else:
+        wide = body.width
+        below = sum(block.height(wide) + SPACE for block in blocks)
+        box = Box(x=body.x, y=top, width=wide, height=body.bottom - top - below)
+        column, start = Box(x=body.x, y=box.bottom, width=wide, height=below), box.bottom + SPACE
+    drawing = diagram(study, box, options.view, numbers)
+    groups = [head, *drawing.groups, *_stack(blocks, column.x, start, column.width)]
+    return _page(study, sheet, groups, page, drawing)
+
+
+def _stack(blocks: Sequence[Block], x: float, y: float, wide: float) -> Iterator[Group]:
+    for block in blocks:
+        group, height = block.group(x, y, wide)
+        yield group
+        y += height + SPACE
+
+
+def _flow(blocks: Sequence[Block], sheet: Paper) -> list[list[Block]]:
+    """Blocks that go overleaf, page by page; a block longer than a page stands alone."""
+    body = _body(sheet)
+    pages: list[list[Block]] = []
+    room = 0.0
+    for block in blocks:
+        height = block.height(body.width) + SPACE
+        if not pages or height > room:
+            pages.append([])
+            room = body.height
+        pages[-1].append(block)
+        room -= height
+    return pages
+
+
+def _back(study: Study, sheet: Paper, blocks: Sequence[Block], page: str) -> Page:
+    body = _body(sheet)
+    groups = list(_stack(blocks, body.x, body.y, body.width))
+    return _page(study, sheet, groups, page, None)
+
+
+def _page(
+    study: Study, sheet: Paper, groups: list[Group], page: str, drawing: Diagram | None
+) -> Page:
+    box = sheet.printable
+    foot = panels.footer(study, page, box.x, box.bottom - panels.FOOTER, box.width)
+    return Page(
+        paper=sheet,
+        title=f"{study.layout.title}: belt routing, {page}",
+        description=f"{panels.verdict_words(study)}. "
+        + "; ".join(words for _, words in panels.fact_rows(study)),
+        items=(*groups, foot),
+        diagram=drawing,
+    )
