@@ -203,15 +203,14 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
             pulley = study.layout.pulleys[contact.pulley]
             seen = view.sense(contact.turns)
             after = at.get("face", at["side"])
+            names = wrap(pulley.title, after - NAMES_AT - 1.0, LEAST_SIZE)
             number = numbers.get(contact.pulley, "")
             icon_y = y + ROW / 2.0 - 0.3
             items += [
                 _text(str(number), x, y, LEAST_SIZE, bold=True),
-                _text(
-                    shorten(pulley.title, after - at["pulley"] - 1.0, LEAST_SIZE),
-                    x + 6.0,
-                    y,
-                    LEAST_SIZE,
+                *(
+                    _text(words, x + NAMES_AT, y + k * ROW, LEAST_SIZE)
+                    for k, words in enumerate(names)
                 ),
                 _text(study.path.sides[i], x + at["side"], y, LEAST_SIZE),
                 *_sense_icon(x + at["turns"] + 1.6, icon_y, SIGN[seen]),
@@ -220,7 +219,7 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
             ]
             if "face" in at:
                 items.append(_text(pulley.face, x + at["face"], y, LEAST_SIZE))
-            y += ROW
+            y += ROW * len(names)
         return items, y - start
 
     return Block(name="table", title="Pulleys in the order of travel", build=build)
