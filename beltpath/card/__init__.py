@@ -4,6 +4,18 @@
 gives them as SVG, PDF or PNG.
 """
 
-from beltpath.card.compose import Card, Options, Page, card
+from collections.abc import Sequence
+
+from beltpath.card.document import Card, Options, Page
+from beltpath.study import Study
 
 __all__ = ["Card", "Options", "Page", "card"]
+
+
+def card(studies: Study | Sequence[Study], options: Options | None = None) -> Card:
+    """The routing card of one study, or of several behind one another."""
+    # The drawing is not loaded before one is wanted: `beltpath check` needs none.
+    from beltpath.card.compose import compose
+
+    every = [studies] if isinstance(studies, Study) else list(studies)
+    return compose(every, options or Options())

@@ -82,6 +82,3 @@ def disc_radius(path: BeltPath, i: int, frame: Frame, belt: Belt) -> float:
 
 def _corners(item: Item) -> Sequence[Point]:
     return [item.start, *(piece.end for piece in item.pieces)] if isinstance(item, Curve) else []
-
-
-__all__ = ["arrows", "disc_radius", "drawn", "outline", "room"]

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
 
 from beltpath.card import panels, template
 from beltpath.card.diagram import Diagram, diagram
+from beltpath.card.document import Card, Options, Page
 from beltpath.card.panels import Block
-from beltpath.card.paper import Box, Paper, PaperName, paper
-from beltpath.card.scene import Group, Item
-from beltpath.card.svg import Ink, render
-from beltpath.card.view import View
+from beltpath.card.paper import Box, Paper
+from beltpath.card.scene import Group
 from beltpath.errors import UsageError
 from beltpath.study import Study
 
@@ -29,79 +26,10 @@ COLUMN = 62.0
 BESIDE = 170.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Options:
-    """How a card is printed. `turned` in degrees counterclockwise; ink `black` uses no colour."""
-
-    paper: PaperName = "a5"
-    landscape: bool = False
-    mirrored: bool = False
-    turned: float = 0.0
-    true_scale: bool = False
-    ink: Ink = "colour"
-
-    @property
-    def sheet(self) -> Paper:
-        """The sheet to print on."""
-        return paper(self.paper, landscape=self.landscape)
-
-    @property
-    def view(self) -> View:
-        """From where the drive is seen."""
-        return View(mirrored=self.mirrored, turned=self.turned)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Page:
-    """One finished page: its primitives, and the diagram on it if it has one."""
-
-    paper: Paper
-    title: str
-    description: str
-    items: tuple[Item, ...]
-    diagram: Diagram | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Card:
-    """Finished pages, in print order."""
-
-    pages: tuple[Page, ...]
-    ink: Ink = "colour"
-
-    @cached_property
-    def svg_pages(self) -> list[str]:
-        """Every page as the text of an SVG file. The same study gives the same text."""
-        return [
-            render(
-                page.paper,
-                page.items,
-                title=page.title,
-                description=page.description,
-                ink=self.ink,
-            )
-            for page in self.pages
-        ]
-
-    def pdf(self) -> bytes:
-        """All pages as one PDF. Raises ExportError when cairo cannot be loaded."""
-        from beltpath.card.export import pdf
-
-        return pdf(self.svg_pages)
-
-    def png_pages(self, dpi: float = 200.0) -> list[bytes]:
-        """Every page as a PNG picture. Raises ExportError when cairo cannot be loaded."""
-        from beltpath.card.export import png
-
-        return [png(text, dpi) for text in self.svg_pages]
-
-
-def card(studies: Study | Sequence[Study], options: Options | None = None) -> Card:
-    """The routing card of one study, or of several behind one another."""
-    chosen = options or Options()
-    every = [studies] if isinstance(studies, Study) else list(studies)
-    pages = tuple(page for study in every for page in _pages(study, chosen))
-    return Card(pages=pages, ink=chosen.ink)
+def compose(studies: Sequence[Study], options: Options) -> Card:
+    """The routing cards of studies, behind one another."""
+    pages = tuple(page for study in studies for page in _pages(study, options))
+    return Card(pages=pages, ink=options.ink)
 
 
 def refit_numbers(study: Study) -> Mapping[str, int]:

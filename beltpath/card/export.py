@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
-from beltpath.card.compose import Card
+from beltpath.card.document import Card
 from beltpath.card.text import FAMILY, width
 from beltpath.errors import ExportError, UsageError
 from beltpath.files import write_whole

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import pi
-from typing import Any, Literal
+from typing import Any
 
 import svgwrite
 
 from beltpath.card.paper import Box, Paper
-from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Item, Pen, Words
+from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Ink, Item, Pen, Words
 from beltpath.card.text import FAMILIES
-
-Ink = Literal["colour", "black"]
 
 _COLOURS: Mapping[Colour, str] = {
     "ink": "#111111",
@@ -144,6 +142,3 @@ def _arcs(arc: Arc) -> list[str]:
 
 def _pair(point: tuple[float, float]) -> str:
     return f"{number(point[0])} {number(point[1])}"
-
-
-__all__ = ["Ink", "number", "render"]

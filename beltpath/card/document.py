@@ -1,0 +1,83 @@
+"""What a card is: its options, its pages, and the finished card as SVG, PDF or PNG."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from beltpath.card.paper import Paper, PaperName, paper
+from beltpath.card.scene import Ink, Item
+from beltpath.card.view import View
+
+if TYPE_CHECKING:
+    from beltpath.card.diagram import Diagram
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Options:
+    """How a card is printed. `turned` in degrees counterclockwise; ink `black` uses no colour."""
+
+    paper: PaperName = "a5"
+    landscape: bool = False
+    mirrored: bool = False
+    turned: float = 0.0
+    true_scale: bool = False
+    ink: Ink = "colour"
+
+    @property
+    def sheet(self) -> Paper:
+        """The sheet to print on."""
+        return paper(self.paper, landscape=self.landscape)
+
+    @property
+    def view(self) -> View:
+        """From where the drive is seen."""
+        return View(mirrored=self.mirrored, turned=self.turned)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One finished page: its primitives, and the diagram on it if it has one."""
+
+    paper: Paper
+    title: str
+    description: str
+    items: tuple[Item, ...]
+    diagram: Diagram | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Card:
+    """Finished pages, in print order."""
+
+    pages: tuple[Page, ...]
+    ink: Ink = "colour"
+
+    @cached_property
+    def svg_pages(self) -> list[str]:
+        """Every page as the text of an SVG file. The same study gives the same text."""
+        from beltpath.card.svg import render
+
+        return [
+            render(
+                page.paper,
+                page.items,
+                title=page.title,
+                description=page.description,
+                ink=self.ink,
+            )
+            for page in self.pages
+        ]
+
+    def pdf(self) -> bytes:
+        """All pages as one PDF. Raises ExportError when cairo cannot be loaded."""
+        from beltpath.card.export import pdf
+
+        return pdf(self.svg_pages)
+
+    def png_pages(self, dpi: float = 200.0) -> list[bytes]:
+        """Every page as a PNG picture. Raises ExportError when cairo cannot be loaded."""
+        from beltpath.card.export import png
+
+        return [png(text, dpi) for text in self.svg_pages]
