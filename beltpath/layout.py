@@ -155,7 +155,7 @@ class Running:
 class Layout:
     """One belt drive as measured. `route` is None when it is to be found.
 
-    `name` and `digest` trace the record to its file; `units` is only how the file was written.
+    `name`, `digest` and `text` trace the record to its file; `units` is how it was written.
     """
 
     title: str
@@ -170,6 +170,7 @@ class Layout:
     units: Units = "mm"
     name: str = "layout"
     digest: str = field(default="", compare=False)
+    text: str = field(default="", compare=False, repr=False)
 
     @property
     def crank(self) -> Pulley:

@@ -24,6 +24,8 @@ CLOSE_ENOUGH = 1e-9
 MOST_STEPS = 100
 #: The travel is searched for an over-centre point at this many steps.
 TRAVEL_STEPS = 48
+#: Below this rate (mm per deg or per mm) the tensioner stands on centre.
+ON_CENTRE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +38,8 @@ class Stand:
     a belt that is too short or too long. `usable` is the part of the travel, free end first, in
     which the belt can be laid at all. `over_centre` is the position there at which dL/dposition
     changes sign, None if it does not. `tension` is the static belt tension in N, None without a
-    spring. `release` is the way the lever must go to slacken: a sense, or for a slide a
-    direction in degrees.
+    spring or on centre. `release` is the way the lever must go to slacken: a sense, or for a
+    slide a direction in degrees.
     """
 
     tensioner: Tensioner
@@ -150,8 +152,8 @@ class Travel:
             first -= 1
         while last + 1 in good:
             last += 1
-        free_end = stops[0] if first == 0 else self._edge(stops[first], stops[first - 1])
-        load_end = stops[-1] if last == TRAVEL_STEPS else self._edge(stops[last], stops[last + 1])
+        free_end = t.free if first == 0 else self._edge(stops[first], stops[first - 1])
+        load_end = t.load if last == TRAVEL_STEPS else self._edge(stops[last], stops[last + 1])
         return free_end, load_end
 
     def position_for(self, length: float, usable: tuple[float, float]) -> float | None:
@@ -165,11 +167,8 @@ class Travel:
         if low_side * high_side > 0.0:
             return None
         position = low + (high - low) * low_side / ((low_side - high_side) or 1.0)
-        for _ in range(MOST_STEPS):
-            path = self.path_at(position)
-            off = path.length - length
-            if abs(off) < CLOSE_ENOUGH:
-                break
+        path, steps = self.path_at(position), 0
+        while abs(off := path.length - length) >= CLOSE_ENOUGH and steps < MOST_STEPS:
             if (off > 0.0) == (low_side > 0.0):
                 low = position
             else:
@@ -178,6 +177,7 @@ class Travel:
             position = position - off / rate if rate else low
             if not min(low, high) < position < max(low, high):
                 position = (low + high) / 2.0
+            path, steps = self.path_at(position), steps + 1
         return position
 
     def over_centre(self, usable: tuple[float, float]) -> float | None:
@@ -229,12 +229,15 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
     )
 
 
-def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -> float:
+def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -> float | None:
     """Belt tension in N that the spring sets: T = M/|dL/dθ| for an arm, F/|dL/ds| for a slide.
 
-    M in N·m gives newtons through dL/dθ in m per radian; virtual work, M·dθ = T·dL.
+    M in N·m gives newtons through dL/dθ in m per radian; virtual work, M·dθ = T·dL. None on
+    centre, where any tension balances the spring; 0 where the spring is spent.
     """
-    effort = spring.effort + spring.rate * (position - spring.at)
+    if abs(rate) < ON_CENTRE:
+        return None
+    effort = max(0.0, spring.effort + spring.rate * (position - spring.at))
     if t.kind == "slide":
         return effort / abs(rate)
     return effort * 1000.0 * (pi / 180.0) / abs(rate)
