@@ -9,16 +9,18 @@ from beltpath.drive import Drive, solve
 from beltpath.findings import Finding, Verdict, verdict
 from beltpath.layout import Layout
 from beltpath.path import BeltPath
+from beltpath.refit import Refit, refit
 from beltpath.tensioner import Stand
 from beltpath.uncertainty import Uncertainty, length_uncertainty
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """A layout solved and checked: the drive, how sure its length is, and what the checks found."""
+    """A layout solved and checked: its drive, its length's ±, its way off and on, its findings."""
 
     drive: Drive
     uncertainty: Uncertainty
+    refit: Refit
     findings: tuple[Finding, ...]
 
     @property
@@ -51,5 +53,6 @@ def study(layout: Layout) -> Study:
     return Study(
         drive=drive,
         uncertainty=length_uncertainty(layout, drive.path),
+        refit=refit(drive),
         findings=checks.run(drive),
     )
