@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from beltpath.card import panels, template
+from beltpath.card import panels, strip, template
+from beltpath.card.code import code_block
 from beltpath.card.diagram import Diagram, diagram
 from beltpath.card.document import Card, Options, Page
 from beltpath.card.panels import Block
@@ -33,22 +34,31 @@ def compose(studies: Sequence[Study], options: Options) -> Card:
 
 
 def refit_numbers(study: Study) -> Mapping[str, int]:
-    """The number that each pulley carries on the card."""
-    return {contact.pulley: i for i, contact in enumerate(study.path.contacts, start=1)}
+    """The number that each pulley carries on the card: its place in the order of putting on."""
+    return study.refit.numbers
 
 
 def _pages(study: Study, options: Options) -> Iterator[Page]:
     sheet = options.sheet
     numbers = refit_numbers(study)
     front, later = _split(study, options, numbers)
+    if options.code:
+        later.append(code_block(study.layout.text, _body(sheet).width))
     backs = _flow(later, sheet)
-    templates = _templates(study, options)
+    templates = [*_strips(study, options), *_templates(study, options)]
     count = 1 + len(backs) + len(templates)
     yield _front(study, options, front, numbers, _page_words(sheet, 1, count))
     for i, blocks in enumerate(backs, start=2):
         yield _back(study, sheet, blocks, _page_words(sheet, i, count))
     for i, groups in enumerate(templates, start=2 + len(backs)):
         yield _page(study, sheet, list(groups), _page_words(sheet, i, count), None)
+
+
+def _strips(study: Study, options: Options) -> list[tuple[Group, ...]]:
+    """The pages of small pictures, if they are asked for; none for a drive that failed."""
+    if not options.steps or study.verdict == "fail":
+        return []
+    return list(strip.pages(study, _body(options.sheet), options.view))
 
 
 def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
@@ -86,9 +96,9 @@ def _split(
     first = _first_blocks(study, options, numbers)
     rest = [
         block
-        for block in (panels.findings_block(study), panels.cautions_block(study))
+        for block in (panels.findings_block(study), _procedure(study), panels.notes_block(study, 3))
         if block is not None
-    ] + [panels.notes_block(study, 3)]
+    ]
     wide = _column_width(sheet)
     warning = panels.front_caution(study)
     head += warning.height(wide) + SPACE
@@ -107,9 +117,14 @@ def _split(
     while rest and room - (rest[0].height(wide) + SPACE) >= wanted:
         room -= rest[0].height(wide) + SPACE
         front.append(rest.pop(0))
-    if not any(block.name == "cautions" for block in rest):
+    if not any(block.name in ("cautions", "steps") for block in rest):
         front.remove(warning)
     return front, rest
+
+
+def _procedure(study: Study) -> Block:
+    """The steps with their cautions; a drive that failed its checks gets the cautions only."""
+    return panels.cautions_block(study) if study.verdict == "fail" else panels.steps_block(study)
 
 
 def _first_blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
@@ -191,5 +206,6 @@ def _page(
         description=f"{panels.verdict_words(study)}. "
         + "; ".join(words for _, words in panels.fact_rows(study)),
         items=(*groups, foot),
+        layout=study.layout,
         diagram=drawing,
     )

@@ -75,6 +75,7 @@ class _Wheel:
     radius: float
     sign: int | None
     turns: Sense | None
+    last: bool
 
 
 def diagram(study: Study, box: Box, view: View, numbers: Mapping[str, int]) -> Diagram:
@@ -88,7 +89,7 @@ def diagram(study: Study, box: Box, view: View, numbers: Mapping[str, int]) -> D
     largest = min(room.width / world.width, room.height / world.height, LARGEST_SCALE)
     for wanted in (_FULL, _SPARE, _LEAST):
         for step in range(TRIES):
-            frame = _frame(world, room, view, largest * SHRINK**step)
+            frame = frame_for(world, room, view, largest * SHRINK**step)
             found = _draw(study, box, frame, numbers, wanted)
             if found is not None:
                 return found
@@ -148,7 +149,8 @@ def extent(study: Study, view: View) -> Box:
     return around(corners)
 
 
-def _frame(world: Box, room: Box, view: View, scale: float) -> Frame:
+def frame_for(world: Box, room: Box, view: View, scale: float) -> Frame:
+    """A frame that puts the middle of the drive into the middle of a room."""
     cx, cy = world.centre
     mx, my = room.centre
     return Frame(view=view, scale=scale, origin=(mx - scale * cx, my + scale * cy))
@@ -175,6 +177,7 @@ def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Whe
                 radius=radius,
                 sign=sign,
                 turns=turns,
+                last=bool(numbers) and name == study.refit.last_on,
             )
         )
     return wheels
@@ -189,9 +192,12 @@ def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
         text = name if wheel.number is None else f"{wheel.number} {name}"
         if wheel.sign is None:
             text = f"{name} (no belt)"
+        lines = _two_lines(text)
+        if wheel.last:
+            lines = (*lines, "last on, first off")
         yield Request(
             key=f"pulley:{wheel.pulley.name}",
-            text=Text(lines=_two_lines(text), size=LEAST_SIZE),
+            text=Text(lines=lines, size=LEAST_SIZE),
             target=wheel.centre,
             reach=wheel.radius,
             inside=wheel.radius * 0.62 - 0.6,
@@ -263,7 +269,9 @@ def _groups(
     path, belt = study.path, study.layout.belt
     covered = {label.request.owner for label in labels if label.leader is None}
     groups = [
-        Group(name="tensioner", items=tuple(_tensioner_items(study, frame)), title="Tensioner"),
+        Group(
+            name="tensioner", items=tuple(tensioner_items(study.stand, frame)), title="Tensioner"
+        ),
         *(_pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
         Group(
             name="belt",
@@ -294,7 +302,7 @@ def _pulley_group(number: int, wheel: _Wheel, covered: Set[str | None]) -> Group
 
 def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
     crank = wheel.pulley.role == "crank"
-    yield from _face_items(wheel.centre, wheel.radius, wheel.pulley.face == "grooved", crank)
+    yield from face_items(wheel.centre, wheel.radius, wheel.pulley.face == "grooved", crank)
     if wheel.sign is None:
         yield Disc(centre=wheel.centre, radius=wheel.radius, pen=Pen(width=0.25, dash=(1.2, 0.8)))
     if hub:
@@ -312,7 +320,7 @@ def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
         )
 
 
-def _face_items(centre: Point, radius: float, grooved: bool, heavy: bool) -> Iterator[Item]:
+def face_items(centre: Point, radius: float, grooved: bool, heavy: bool) -> Iterator[Item]:
     """A grooved rim wears a ring of ticks, a smooth one a second circle; the crank a heavy edge."""
     yield Disc(centre=centre, radius=radius, pen=Pen(width=0.6 if heavy else 0.3, fill="paper"))
     if radius < 1.6:
@@ -373,14 +381,18 @@ def _lever_point(stand: Stand, frame: Frame) -> Point:
     return frame.point(t.pivot)
 
 
-def _tensioner_items(study: Study, frame: Frame) -> Iterator[Item]:
-    stand = study.stand
+def tensioner_items(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
+    """The tensioner: arm or gauge, travel, window, stops, and the way its lever goes."""
     if stand is None:
         return
     if stand.tensioner.pivot is None:
         yield from _slide_items(stand, frame)
+        if lever:
+            yield from _slide_arrow(stand, frame)
     else:
         yield from _arm_items(stand, frame, stand.tensioner.pivot)
+        if lever:
+            yield from _lever_arrow(stand, frame, stand.tensioner.pivot)
 
 
 def _arm_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
@@ -411,7 +423,11 @@ def _arm_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
         )
     yield Disc(centre=pivot, radius=1.3, pen=Pen(width=0.3, fill="paper"))
     yield Disc(centre=pivot, radius=0.5, pen=Pen(stroke=None, width=0.0, fill="ink"))
-    if t.kind == "arm" and isinstance(stand.release, str):
+
+
+def _lever_arrow(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
+    pivot, pulley = frame.point(pivot_at), frame.point(stand.at)
+    if stand.tensioner.kind == "arm" and isinstance(stand.release, str):
         yield from turning_arrow(
             pivot,
             2.6,
@@ -442,6 +458,10 @@ def _slide_items(stand: Stand, frame: Frame) -> Iterator[Item]:
         yield line((x + uy * 1.2, y - ux * 1.2), (x - uy * 1.2, y + ux * 1.2), Pen(width=0.4))
     here = _mark(stand, frame, stand.position)
     yield Disc(centre=here, radius=0.7, pen=Pen(width=0.3, fill="paper"))
+
+
+def _slide_arrow(stand: Stand, frame: Frame) -> Iterator[Item]:
+    here = _mark(stand, frame, stand.position)
     if isinstance(stand.release, float):
         rx, ry = frame.direction(stand.release)
         tip = (here[0] + rx * 6.0, here[1] + ry * 6.0)
@@ -457,7 +477,7 @@ def _tensioner_room(
         return
     shapes = [
         shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0)
-        for item in _tensioner_items(study, frame)
+        for item in tensioner_items(stand, frame)
         if isinstance(item, Curve)
     ]
     wheel = next(w for w in wheels if w.pulley.name == stand.tensioner.pulley)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -20,14 +20,14 @@ INSTALL = (
 )
 
 
-def pdf(pages: Sequence[str]) -> bytes:
-    """SVG pages as one PDF document, each page in its own true size."""
+def pdf(pages: Sequence[str], attached: Mapping[str, str]) -> bytes:
+    """SVG pages as one PDF document, each page in its own true size, with texts attached to it."""
     cairosvg = _cairosvg()
     documents: list[bytes] = [
         cairosvg.surface.PDFSurface.convert(bytestring=text.encode(), url_fetcher=_refuse)
         for text in pages
     ]
-    return documents[0] if len(documents) == 1 else _joined(documents)
+    return _joined(documents, attached)
 
 
 def png(page: str, dpi: float) -> bytes:
@@ -94,12 +94,14 @@ def _refuse(url: str, *_: object) -> NoReturn:
     raise ExportError(f"the drawing refers to {url}, and a card fetches nothing from outside")
 
 
-def _joined(documents: Sequence[bytes]) -> bytes:
+def _joined(documents: Sequence[bytes], attached: Mapping[str, str]) -> bytes:
     from pypdf import PdfReader, PdfWriter
 
     writer = PdfWriter()
     for document in documents:
         writer.append(PdfReader(io.BytesIO(document)))
+    for name, text in attached.items():
+        writer.add_attachment(name, text.encode())
     out = io.BytesIO()
     writer.write(out)
     return out.getvalue()

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import degrees, radians
 
-from beltpath.card.cautions import Caution, cautions
 from beltpath.card.paper import Box
 from beltpath.card.scene import (
     Colour,
@@ -32,6 +31,7 @@ from beltpath.card.text import (
     wrap,
 )
 from beltpath.card.view import View
+from beltpath.cautions import LIMITS, Caution, cautions
 from beltpath.findings import Level
 from beltpath.geometry import TAU
 from beltpath.layout import SIGN, Sense
@@ -193,9 +193,7 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
         titles = [study.layout.pulleys[c.pulley].title for c in study.path.contacts]
         at, spelled = _columns(wide, max(width(t, LEAST_SIZE) for t in titles) / SPARE)
         start = y
-        items: list[Item] = [
-            _text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in at if name != "number"
-        ]
+        items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in at]
         y += ROW
         items.append(line((x, y + 0.1), (x + wide, y + 0.1), Pen(width=0.3)))
         y += 0.5
@@ -237,7 +235,7 @@ def _columns(wide: float, names: float) -> tuple[dict[str, float], bool]:
         last_at = side_at - 18.0 if faced else side_at
         if last_at - NAMES_AT - 1.0 >= names:
             break
-    columns = {"number": 0.0, "pulley": NAMES_AT, "face": last_at}
+    columns = {"on": 0.0, "pulley": NAMES_AT, "face": last_at}
     if not faced:
         del columns["face"]
     return {**columns, "side": side_at, "turns": turns_at, "wrap": wrap_at}, spelled
@@ -388,6 +386,41 @@ def beside(left: Block, right: Sequence[Block], gap: float) -> Block:
         return items, max(height, below - y)
 
     return Block(name="particulars", title="Pulleys, belt and signs", build=build)
+
+
+def steps_block(study: Study) -> Block:
+    """Taking off and putting on, step by step; every caution stands before its step."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        items: list[Item] = []
+        start = y
+        for heading_text, steps in (("Off", study.refit.off), ("On", study.refit.on)):
+            items.append(_text(heading_text, x, y, LEAST_SIZE, bold=True))
+            y += ROW
+            for step in steps:
+                for caution in step.before:
+                    drawn, y = caution_items(caution, x, y, wide)
+                    items += drawn
+                items.append(_text(str(step.number), x, y, LEAST_SIZE, bold=True))
+                body, used = _paragraph(step.text, x + STEP_INDENT, y, wide - STEP_INDENT)
+                items += body
+                y += used + 0.5
+            y += 0.8
+        drawn, y = caution_items(LIMITS, x, y, wide)
+        return items + drawn, y - start
+
+    return Block(name="steps", title="Off and on, step by step", build=build)
+
+
+#: How far a step's text stands in from its number, mm.
+STEP_INDENT = 5.0
+
+
+def code_words(x: float, y: float, wide: float) -> list[Item]:
+    """What the code is for, centred under it."""
+    words = "the layout, for a telephone"
+    middle = (x + wide / 2.0, y + LEAST_SIZE)
+    return [Words(text=words, at=middle, size=LEAST_SIZE, anchor="middle")]
 
 
 def notes_block(study: Study, lines: int) -> Block:

@@ -124,6 +124,21 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stamp:
+    """Dark squares of a matrix code: rows of ``1`` and ``0``, `module` mm wide, from `at` down."""
+
+    at: Point
+    module: float
+    rows: tuple[str, ...]
+
+    @property
+    def box(self) -> Box:
+        """What it covers."""
+        wide = len(self.rows[0]) * self.module
+        return Box(x=self.at[0], y=self.at[1], width=wide, height=len(self.rows) * self.module)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
     """A named part of the drawing, with a title and a description for screen readers.
 
@@ -142,7 +157,7 @@ class Group:
         return self.clip or union(item.box for item in self.items)
 
 
-Item = Curve | Disc | Words | Group
+Item = Curve | Disc | Words | Stamp | Group
 
 
 def line(a: Point, b: Point, pen: Pen) -> Curve:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from math import pi
 from typing import Any
+from xml.etree import ElementTree
 
 import svgwrite
 
 from beltpath.card.paper import Box, Paper
-from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Ink, Item, Pen, Words
+from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Ink, Item, Pen, Stamp, Words
 from beltpath.card.text import FAMILIES
+from beltpath.embedded import LAYOUT_SPACE
 
 _COLOURS: Mapping[Colour, str] = {
     "ink": "#111111",
@@ -35,9 +38,15 @@ def number(value: float) -> str:
 
 
 def render(
-    paper: Paper, items: tuple[Item, ...], *, title: str, description: str, ink: Ink = "colour"
+    paper: Paper,
+    items: tuple[Item, ...],
+    *,
+    title: str,
+    description: str,
+    ink: Ink = "colour",
+    layout_text: str = "",
 ) -> str:
-    """One page as the text of an SVG file in true millimetres."""
+    """One page as the text of an SVG file in true millimetres; it carries its layout along."""
     drawing = svgwrite.Drawing(
         size=(f"{number(paper.width)}mm", f"{number(paper.height)}mm"),
         viewBox=f"0 0 {number(paper.width)} {number(paper.height)}",
@@ -45,6 +54,8 @@ def render(
         role="img",
     )
     drawing.set_desc(title=title, desc=description)
+    if layout_text:
+        drawing.set_metadata(_carried(layout_text))
     drawing.add(
         drawing.rect(
             insert=("0", "0"),
@@ -57,6 +68,13 @@ def render(
         drawing.add(_element(drawing, item, pens))
     text: str = drawing.tostring()
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
+
+
+def _carried(layout_text: str) -> ElementTree.Element:
+    """The layout's text as metadata, to be read back by `embedded.layout_texts`."""
+    element = ElementTree.Element(f"{{{LAYOUT_SPACE}}}layout")
+    element.text = layout_text
+    return element
 
 
 class _Pens:
@@ -107,6 +125,8 @@ def _element(drawing: Any, item: Item, pens: _Pens) -> Any:
                 r=number(item.radius),
                 **pens.attributes(item.pen),
             )
+        case Stamp():
+            return drawing.path(d=_runs(item), fill=pens.colours["ink"])
         case Curve():
             return drawing.path(d=_path(item), **pens.attributes(item.pen))
 
@@ -120,6 +140,18 @@ def _clip(drawing: Any, name: str, box: Box) -> str:
     )
     drawing.defs.add(clip)
     return f"url(#{name}-clip)"
+
+
+def _runs(stamp: Stamp) -> str:
+    """The dark squares of every row, run by run."""
+    parts = []
+    for i, row in enumerate(stamp.rows):
+        y = number(stamp.at[1] + i * stamp.module)
+        for run in re.finditer("1+", row):
+            x = number(stamp.at[0] + run.start() * stamp.module)
+            wide = number((run.end() - run.start()) * stamp.module)
+            parts.append(f"M{x} {y}h{wide}v{number(stamp.module)}h-{wide}z")
+    return "".join(parts)
 
 
 def _path(curve: Curve) -> str:
