@@ -27,6 +27,7 @@ from beltpath.report import UNUSABLE, Outcome, report, row, summary, unusable_ro
 from beltpath.study import Study, study
 from beltpath.terminal import (
     INTERRUPTED,
+    PIPE_CLOSED,
     Reply,
     complain,
     fold_width,
@@ -95,6 +96,9 @@ def run(args: Sequence[str]) -> int:
         complain([f"{error.filename or 'input or output'}: {error.strerror or error}"])
     except KeyboardInterrupt:
         return INTERRUPTED
+    except SystemExit:
+        # Typer's own answer when the reader of its help goes away.
+        return PIPE_CLOSED
     return UNABLE
 
 

@@ -14,6 +14,7 @@ import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
 from time import monotonic
 from typing import TextIO, TypeVar
 
@@ -164,7 +165,5 @@ def _spell_out(error: UnicodeError) -> tuple[str, int]:
 
 def _abandon(stream: TextIO) -> None:
     """Point a stream that cannot be written to nowhere, so that closing it at exit is silent."""
-    with suppress(OSError, ValueError):
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, stream.fileno())
-        os.close(nowhere)
+    with suppress(OSError, ValueError), Path(os.devnull).open("wb") as nowhere:
+        os.dup2(nowhere.fileno(), stream.fileno())

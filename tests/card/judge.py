@@ -14,10 +14,11 @@ import shapely
 from beltpath.card import Page
 from beltpath.card.diagram import Diagram
 from beltpath.card.labels import Placed
-from beltpath.card.scene import Curve, Disc, Words
+from beltpath.card.scene import Disc, Stamp, Words
 from beltpath.study import Study
 from tests.card.scenes import (
     Piece,
+    Shape,
     circle,
     group,
     has_group,
@@ -121,9 +122,9 @@ def out_of_its_box(page: Page, diagram: Diagram) -> Iterator[str]:
             yield f"outside the drawing's box: {_named(piece)}"
 
 
-def _middle(item: Curve | Disc) -> shapely.Geometry:
+def _middle(item: Shape) -> shapely.Geometry:
     box = item.box
-    half = item.pen.width / 2.0 if item.pen.stroke is not None else 0.0
+    half = 0.0 if isinstance(item, Stamp) or item.pen.stroke is None else item.pen.width / 2.0
     # `box` counts the pen's width for filled shapes without a stroke too; their pens are 0 wide.
     return shapely.box(box.x + half, box.y + half, box.right - half, box.bottom - half)
 
@@ -280,7 +281,7 @@ def _ink(page: Page, name: str) -> shapely.Geometry:
     )
 
 
-def _items(page: Page, name: str) -> Sequence[Words | Curve | Disc]:
+def _items(page: Page, name: str) -> Sequence[Shape | Words]:
     if not has_group(page, name):
         return ()
     return [p.item for p in pieces(group(page, name).items)]
@@ -297,6 +298,10 @@ def unprintable(page: Page) -> Iterator[str]:
             # DejaVu Sans: capitals are 0.729 em high, see test_metrics.
             if item.size * 0.729 < 2.3:
                 yield f"small text: {_named(piece)}"
+            continue
+        if isinstance(item, Stamp):
+            if item.module < 0.2:
+                yield f"small squares of {item.module}: {_named(piece)}"
             continue
         if item.pen.stroke is not None and item.pen.width < 0.2:
             yield f"thin line of {item.pen.width}: {_named(piece)}"
@@ -338,7 +343,9 @@ def hidden_signs(page: Page, *, lever: bool) -> Iterator[str]:
             yield f"{100 * hidden:.0f} % of the tensioner's {kind} is hidden"
 
 
-def _sign(item: Curve | Disc) -> str | None:
+def _sign(item: Shape) -> str | None:
+    if isinstance(item, Stamp):
+        return None
     if is_head(item) or item.pen.stroke == "accent":
         return "arrow"
     if isinstance(item, Disc):

@@ -18,7 +18,7 @@ import shapely
 import beltpath
 from beltpath.card import Card, Options, Page, card
 from beltpath.card.paper import PAPER_NAMES, PaperName
-from beltpath.card.scene import Arc, Curve, Disc, Group, Item, Pen, To, Words
+from beltpath.card.scene import Arc, Curve, Disc, Group, Item, Stamp, To, Words
 from beltpath.card.text import width
 from beltpath.card.view import View
 from beltpath.geometry import Point
@@ -29,6 +29,7 @@ DEMOS = sorted(path.stem for path in LAYOUTS.glob("*.toml"))
 #: Eight pulleys, an obstacle, an arm with a window: no demo has less room.
 HARDEST = "snow-groomer"
 
+Shape = Curve | Disc | Stamp
 ViewName = Literal["front", "mirrored", "turned90", "turned37"]
 VIEWS: dict[ViewName, View] = {
     "front": View(),
@@ -112,7 +113,7 @@ def plain(
 class Piece:
     """One primitive, the names of the groups that hold it, and what it is clipped to."""
 
-    item: Curve | Disc | Words
+    item: Shape | Words
     groups: tuple[str, ...]
     clip: shapely.Polygon | None = None
 
@@ -171,6 +172,27 @@ def pulley_group(page: Page, study: Study, name: str) -> Group:
     return group(page, f"pulley-{number}")
 
 
+def belt_curves(card: Card) -> list[Curve]:
+    """The belt's teeth, then its body."""
+    curves = [item for item in group(card.pages[0], "belt").items if isinstance(item, Curve)]
+    return sorted(curves, key=lambda curve: not curve.pen.dash)
+
+
+def arcs(curve: Curve) -> list[Arc]:
+    """The arcs of a belt curve, one a contact, in the order of the route."""
+    return [piece for piece in curve.pieces if isinstance(piece, Arc)]
+
+
+def rim_of(card: Card, study: Study, name: str) -> Disc:
+    """The outermost circle of a pulley."""
+    circles = [
+        item
+        for item in pulley_group(card.pages[0], study, name).items
+        if isinstance(item, Disc) and item.pen.stroke is not None
+    ]
+    return max(circles, key=lambda disc: disc.radius)
+
+
 # --- shapes -------------------------------------------------------------------------------------
 
 
@@ -197,9 +219,9 @@ def _along(arc: Arc) -> list[Point]:
     return [(cx + arc.radius * cos(a), cy + arc.radius * sin(a)) for a in angles]
 
 
-def stroke(item: Curve | Disc) -> shapely.Geometry:
+def stroke(item: Shape) -> shapely.Geometry:
     """The band that a primitive's stroke covers, gaps between dashes included."""
-    if item.pen.stroke is None:
+    if isinstance(item, Stamp) or item.pen.stroke is None:
         return shapely.Polygon()
     if isinstance(item, Disc):
         half = item.pen.width / 2.0
@@ -209,8 +231,10 @@ def stroke(item: Curve | Disc) -> shapely.Geometry:
     return shapely.LineString(points(item)).buffer(item.pen.width / 2.0, cap_style="flat")
 
 
-def fill(item: Curve | Disc) -> shapely.Geometry:
-    """The area that a primitive fills."""
+def fill(item: Shape) -> shapely.Geometry:
+    """The area that a primitive fills; all of a matrix code counts as filled."""
+    if isinstance(item, Stamp):
+        return shapely.box(item.box.x, item.box.y, item.box.right, item.box.bottom)
     if item.pen.fill is None:
         return shapely.Polygon()
     if isinstance(item, Disc):
@@ -218,13 +242,15 @@ def fill(item: Curve | Disc) -> shapely.Geometry:
     return shapely.Polygon(points(item))
 
 
-def painted(item: Curve | Disc) -> shapely.Geometry:
+def painted(item: Shape) -> shapely.Geometry:
     """All that a primitive covers, white areas included."""
     return shapely.union(stroke(item), fill(item))
 
 
-def inked(item: Curve | Disc) -> shapely.Geometry:
+def inked(item: Shape) -> shapely.Geometry:
     """What a primitive covers with ink: white areas are no ink."""
+    if isinstance(item, Stamp):
+        return fill(item)
     shapes = [
         shape
         for shape, colour in ((fill(item), item.pen.fill), (stroke(item), item.pen.stroke))

@@ -22,6 +22,8 @@ from tests.card.scenes import (
     HARDEST,
     VIEWS,
     Case,
+    arcs,
+    belt_curves,
     circle,
     composed,
     every_pair,
@@ -34,6 +36,7 @@ from tests.card.scenes import (
     paper_point,
     points,
     pulley_group,
+    rim_of,
     said,
     stroke,
     studied,
@@ -273,24 +276,3 @@ def second_circles(card: Card, study: Study, name: str) -> list[Disc]:
         and item.pen.stroke is not None
         and 0.5 * rim.radius < item.radius < rim.radius
     ]
-
-
-def belt_curves(card: Card) -> list[Curve]:
-    """The belt's teeth, then its body."""
-    curves = [item for item in group(card.pages[0], "belt").items if isinstance(item, Curve)]
-    return sorted(curves, key=lambda curve: not curve.pen.dash)
-
-
-def arcs(curve: Curve) -> list[Arc]:
-    """The arcs of a belt curve, one a contact, in the order of the route."""
-    return [piece for piece in curve.pieces if isinstance(piece, Arc)]
-
-
-def rim_of(card: Card, study: Study, name: str) -> Disc:
-    """The outermost circle of a pulley."""
-    circles = [
-        item
-        for item in pulley_group(card.pages[0], study, name).items
-        if isinstance(item, Disc) and item.pen.stroke is not None
-    ]
-    return max(circles, key=lambda disc: disc.radius)

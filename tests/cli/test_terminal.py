@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from pathlib import Path
 from unittest.mock import patch
@@ -9,9 +10,17 @@ from unittest.mock import patch
 import pytest
 
 from beltpath import terminal
+from beltpath.cli import main, run
 from beltpath.errors import UsageError
 from beltpath.terminal import Reply, complain, fold_width, inert, settle_streams, tell, watched
 from tests.cli.calling import SOUND, Stream, call, written
+
+
+class Gone(Stream):
+    """A pipe whose reader went away."""
+
+    def write(self, text: str) -> int:
+        raise BrokenPipeError(errno.EPIPE, "Broken pipe")
 
 
 class TestPlainOutput:
@@ -59,6 +68,39 @@ class TestBrokenStreams:
         ):
             tell(Reply(text="x"))
 
+    def test_a_reader_that_went_away_only_changes_the_status(self) -> None:
+        with patch.object(sys, "stdout", Gone()):
+            assert tell(Reply(text="x", status=1)) == terminal.PIPE_CLOSED
+        with patch.multiple(sys, stdout=Gone(), stderr=Stream()):
+            assert run(["--help"]) == terminal.PIPE_CLOSED
+
+    @pytest.mark.parametrize(
+        ("trouble", "status", "told"),
+        [
+            (KeyboardInterrupt(), 130, ""),
+            (OSError(5, "Input/output error", "disk"), 2, "disk: Input/output error\n"),
+            (OSError("no more"), 2, "input or output: no more\n"),
+        ],
+    )
+    def test_trouble_anywhere_gets_its_sentence_and_status(
+        self, trouble: BaseException, status: int, told: str
+    ) -> None:
+        err = Stream()
+        with (
+            patch("beltpath.cli.tell", side_effect=trouble),
+            patch.multiple(sys, stdout=Stream(), stderr=err),
+        ):
+            assert run(["new", "-"]) == status
+        assert err.text() == told
+
+    def test_the_program_leaves_with_the_status(self) -> None:
+        with (
+            patch.multiple(sys, argv=["beltpath", "chek"], stdout=Stream(), stderr=Stream()),
+            pytest.raises(SystemExit) as left,
+        ):
+            main()
+        assert left.value.code == 2
+
     def test_complaints_that_nobody_hears_do_not_matter(self) -> None:
         with patch.object(sys, "stderr", None):
             complain(["x"])
@@ -71,8 +113,6 @@ class TestBrokenStreams:
     def test_a_closed_input_is_told(self) -> None:
         out, err = Stream(), Stream()
         with patch.multiple(sys, stdin=None, stdout=out, stderr=err):
-            from beltpath.cli import run
-
             assert run(["check", "-"]) == 2
         assert err.text() == "standard input is closed; name a file to read\n"
 

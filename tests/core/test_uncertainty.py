@@ -68,3 +68,13 @@ class TestThickness:
     def test_grooves_do_not_know_it(self) -> None:
         layout = parse(TWO.replace('"smooth"', '"grooved"').replace(', side = "ribs"', ""))
         assert thickness_slope(layout, trace(layout)) == 0.0
+
+    def test_back_on_smooth_adds_it(self) -> None:
+        text = TWO.replace('"fan"]', '"fan", "idler"]')
+        idler = '{ at = [150, -80], diameter = 60, face = "smooth", role = "idler" }'
+        layout = parse(f"{text}idler = {idler}\n")
+        path = trace(layout)
+        assert path.sides == ("ribs", "ribs", "back")
+        assert thickness_slope(layout, path) == pytest.approx(
+            path.contacts[2].wrap - path.contacts[1].wrap
+        )
