@@ -45,8 +45,12 @@ class LoadModel(Strict):
         json_schema_extra={"oneOf": [{"required": ["power_kw"]}, {"required": ["torque_nm"]}]}
     )
 
-    power_kw: Annotated[float | None, Field(ge=0, description="Power in kW at any speed.")] = None
-    torque_nm: Annotated[float | None, Field(ge=0, description="A constant torque in N·m.")] = None
+    power_kw: Annotated[
+        float | None, Field(ge=0, le=10_000, description="Power in kW at any speed.")
+    ] = None
+    torque_nm: Annotated[
+        float | None, Field(ge=0, le=100_000, description="A constant torque in N·m.")
+    ] = None
 
 
 class PulleyModel(Strict):
@@ -164,17 +168,24 @@ class RunningModel(Strict):
     """How the drive runs; brings the force checks."""
 
     crank_rpm: Annotated[
-        list[Positive], Field(min_length=1, max_length=20, description="Crank speeds, rpm.")
+        list[Annotated[float, Field(ge=1, le=100_000)]],
+        Field(min_length=1, max_length=20, description="Crank speeds, rpm."),
     ]
     friction_ribs: Annotated[
-        Positive | None, Field(description="Effective friction of ribs in grooves.")
+        Positive | None, Field(le=100, description="Effective friction of ribs in grooves.")
     ] = None
     friction_back: Annotated[
-        Positive | None, Field(description="Effective friction of the back.")
+        Positive | None, Field(le=100, description="Effective friction of the back.")
     ] = None
-    mass_per_rib: Annotated[Positive | None, Field(description="kg per m and rib.")] = None
+    mass_per_rib: Annotated[
+        Positive | None, Field(ge=1e-6, le=1000, description="kg per m and rib.")
+    ] = None
     stiffness_per_rib: Annotated[
-        Positive | None, Field(description="Cord stiffness, N per rib and unit strain.")
+        Positive | None, Field(le=1e9, description="Cord stiffness, N per rib and unit strain.")
+    ] = None
+    tension: Annotated[
+        Positive | None,
+        Field(le=1e6, description="Belt tension in N, measured with the belt at rest."),
     ] = None
 
 
