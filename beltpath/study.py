@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from beltpath import checks
 from beltpath.drive import Drive, solve
 from beltpath.findings import Finding, Verdict, verdict
+from beltpath.forces import Forces, forces
 from beltpath.layout import Layout
 from beltpath.path import BeltPath
 from beltpath.tensioner import Stand
@@ -15,10 +16,14 @@ from beltpath.uncertainty import Uncertainty, length_uncertainty
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """A layout solved and checked: the drive, how sure its length is, and what the checks found."""
+    """A layout solved and checked: the drive, how sure its length is, and what the checks found.
+
+    `forces` is None without `[running]`, or where they cannot be known (check `slip` says why).
+    """
 
     drive: Drive
     uncertainty: Uncertainty
+    forces: Forces | None
     findings: tuple[Finding, ...]
 
     @property
@@ -51,5 +56,6 @@ def study(layout: Layout) -> Study:
     return Study(
         drive=drive,
         uncertainty=length_uncertainty(layout, drive.path),
+        forces=forces(drive),
         findings=checks.run(drive),
     )
