@@ -69,8 +69,19 @@ def closes(path: BeltPath) -> bool:
 
 
 def sound_stand(drive: Drive) -> Stand | None:
-    """Where the tensioner stands, if the belt closes there and where it was measured; else None."""
-    return drive.stand if closes(drive.path) and closes(drive.as_measured) else None
+    """Where the tensioner stands, if the belt closes there and where it was measured; else None.
+
+    None too where no belt can be laid in the travel: then nothing follows from the stops.
+    """
+    stand = drive.stand
+    if stand is None or laid_nowhere(stand):
+        return None
+    return stand if closes(drive.path) and closes(drive.as_measured) else None
+
+
+def laid_nowhere(stand: Stand) -> bool:
+    """Whether no belt can be laid between the stops, though one can where it was measured."""
+    return stand.usable[0] == stand.usable[1]
 
 
 def goes_over_centre(stand: Stand) -> float | None:

@@ -9,8 +9,10 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from beltpath.checks.judged import (
+    closes,
     goes_over_centre,
     in_depth,
+    laid_nowhere,
     reachable,
     sound_stand,
     tolerance_of,
@@ -52,6 +54,9 @@ def travel(drive: Drive) -> Iterator[Finding]:
 
     Stops that look exchanged, or that the tensioner cannot reach, are found too.
     """
+    if drive.stand is not None and laid_nowhere(drive.stand) and closes(drive.path):
+        yield _outside_now(drive.stand, _place(drive.stand.tensioner, drive.stand.position).zone)
+        return
     stand = sound_stand(drive)
     if stand is None:
         return
