@@ -38,8 +38,8 @@ class Stand:
     a belt that is too short or too long. `usable` is the part of the travel, free end first, in
     which the belt can be laid at all. `over_centre` is the position there at which dL/dposition
     changes sign, None if it does not. `tension` is the static belt tension in N, None without a
-    spring or on centre. `release` is the way the lever must go to slacken: a sense, or for a
-    slide a direction in degrees.
+    spring, on centre, or where the belt cannot be reached. `release` is the way the lever must go
+    to slacken: a sense, or for a slide a direction in degrees.
     """
 
     tensioner: Tensioner
@@ -231,8 +231,20 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
         at_load=at_load,
         over_centre=travel.over_centre(usable),
         release=_release(t, rate, fall),
-        tension=None if t.spring is None else static_tension(t, t.spring, position, rate),
+        tension=_tension(t, reached, position, rate),
     )
+
+
+def laid_nowhere(stand: Stand) -> bool:
+    """Whether no belt can be laid between the stops, though one can where it was measured."""
+    return stand.usable[0] == stand.usable[1]
+
+
+def _tension(t: Tensioner, reached: Reached, position: float, rate: float) -> float | None:
+    """None too where the belt in hand cannot be: no tension is told of what does not exist."""
+    if t.spring is None or reached in ("too short", "too long"):
+        return None
+    return static_tension(t, t.spring, position, rate)
 
 
 def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -> float | None:

@@ -13,7 +13,7 @@ from beltpath.findings import Level
 from beltpath.layout import Belt
 from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
 from beltpath.sections import length_tolerance
-from beltpath.tensioner import Stand, Travel
+from beltpath.tensioner import Stand, Travel, laid_nowhere
 
 
 def against_travel(drive: Drive) -> bool:
@@ -77,11 +77,6 @@ def sound_stand(drive: Drive) -> Stand | None:
     if stand is None or laid_nowhere(stand):
         return None
     return stand if closes(drive.path) and closes(drive.as_measured) else None
-
-
-def laid_nowhere(stand: Stand) -> bool:
-    """Whether no belt can be laid between the stops, though one can where it was measured."""
-    return stand.usable[0] == stand.usable[1]
 
 
 def goes_over_centre(stand: Stand) -> float | None:

@@ -12,7 +12,6 @@ from beltpath.checks.judged import (
     closes,
     goes_over_centre,
     in_depth,
-    laid_nowhere,
     reachable,
     sound_stand,
     tolerance_of,
@@ -24,7 +23,7 @@ from beltpath.drive import Drive
 from beltpath.findings import Finding, Level, cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout import Pulley, Sense, Tensioner
-from beltpath.tensioner import Stand
+from beltpath.tensioner import Stand, laid_nowhere
 
 #: A position this near to a stop or to an end of the window (deg or mm) is at it.
 AT_STOP = 1e-6

@@ -79,9 +79,7 @@ class TestBoxes:
 
     def test_a_group_covers_its_items_or_its_clip(self) -> None:
         items = (line((0.0, 0.0), (4.0, 0.0), Pen(width=0.2)), line((2.0, 0.0), (2.0, 9.0), Pen()))
-        assert edges(Group(name="g", items=items).box) == pytest.approx(
-            (-0.125, -0.125, 4.1, 9.125)
-        )
+        assert edges(Group(name="g", items=items).box) == pytest.approx((-0.1, -0.125, 4.1, 9.125))
         clip = Box(x=0.0, y=0.0, width=1.0, height=1.0)
         assert Group(name="g", items=items, clip=clip).box == clip
 
