@@ -1,0 +1,191 @@
+"""Every way the belt can go: which pulleys, in which order, on which side, and where it is open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any, NamedTuple
+
+import networkx as nx
+import numpy as np
+
+from beltpath.geometry import TAU
+from beltpath.layout import SIGN, Belt, Layout, Pulley, Sense, Side, sense_of
+from beltpath.routing.graph import SpanGraph, Touch, span_graph
+from beltpath.routing.places import Place, places_of
+from beltpath.routing.tours import Budget, Tour, tours
+from beltpath.routing.vectors import turns
+
+#: Steps of the search before it gives up; on the order of a second.
+MOST_WORK = 100_000
+#: Tours are laid as arrays of at most so many.
+AT_ONCE = 1000
+
+
+class Opening(NamedTuple):
+    """A way at one place of the tensioner at which the belt can go so.
+
+    `length` is the effective belt length there in mm, `wraps` the contacts' wraps in radians.
+    """
+
+    place: Place
+    length: float
+    wraps: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One way the belt can go. `route` starts at the crank, in the belt's travel; `sides` with it.
+
+    `loop` is +1 for a belt that runs round counterclockwise. `openings` holds, free end first, the
+    places that were tried and at which the belt can go this way, at least one between the stops.
+    """
+
+    route: tuple[str, ...]
+    sides: tuple[Side, ...]
+    loop: int
+    openings: tuple[Opening, ...]
+
+    @property
+    def side_of(self) -> Mapping[str, Side]:
+        """The side of the belt on each pulley."""
+        return dict(zip(self.route, self.sides, strict=True))
+
+    @property
+    def turns_of(self) -> Mapping[str, Sense]:
+        """The sense in which each pulley turns."""
+        return {
+            name: sense_of(self.loop if side == "ribs" else -self.loop)
+            for name, side in self.side_of.items()
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ways:
+    """What a search found. Not `complete` when it stopped at its limit after `work` steps.
+
+    `unreachable` names the pulleys that no span of belt can lead to and away from again.
+    """
+
+    found: tuple[Way, ...]
+    complete: bool
+    work: int
+    unreachable: tuple[str, ...]
+
+
+def find_ways(
+    layout: Layout,
+    pulleys: Sequence[str],
+    *,
+    optional: Sequence[str] = (),
+    declared: bool = True,
+    most_work: int = MOST_WORK,
+) -> Ways:
+    """Every way the belt can go round `pulleys`, with or without each of `optional`.
+
+    A way is a closed belt that meets each pulley once, does not cross itself, turns once in the
+    sense that the crank gives it, and keeps clear of every rim of the layout, at one or more of the
+    tensioner's places (`places_of`). Sides are those that the faces allow and, if `declared`, that
+    the layout does not rule out. Both the crank and the tensioner must be among `pulleys`.
+
+    Raises UsageError when there are too many possible spans to search.
+    """
+    places, budget = places_of(layout), Budget(most_work)
+    found: list[Way] = []
+    reached: set[str] = set()
+    for loop, touches in _loops(layout, (*pulleys, *optional), declared=declared):
+        graph = span_graph(layout, touches, loop, places)
+        reached |= _reached(graph, layout.crank.name)
+        for names in _crews(pulleys, optional):
+            tried = tours(graph, names, budget)
+            for i in range(0, len(tried), AT_ONCE):
+                found += _laid(graph, tried[i : i + AT_ONCE], layout.crank.name, places)
+    return Ways(
+        found=tuple(found),
+        complete=not budget.over,
+        work=budget.spent,
+        unreachable=tuple(name for name in pulleys if name not in reached),
+    )
+
+
+def possible_sides(belt: Belt, pulley: Pulley, *, declared: bool = True) -> tuple[Side, ...]:
+    """The sides of the belt that may touch a pulley: by its face, and by what is declared."""
+    if declared and pulley.side is not None:
+        return (pulley.side,)
+    if pulley.face == "smooth":
+        return ("back", "ribs")
+    return ("ribs", "back") if belt.double_sided else ("ribs",)
+
+
+def _loops(
+    layout: Layout, names: Sequence[str], *, declared: bool
+) -> Iterator[tuple[int, list[Touch]]]:
+    """Each sense in which the belt may run round, with the contacts that it may then make."""
+    crank = layout.crank
+    others = [
+        Touch(name, side)
+        for name in names
+        if name != crank.name
+        for side in possible_sides(layout.belt, layout.pulleys[name], declared=declared)
+    ]
+    for side in possible_sides(layout.belt, crank, declared=declared):
+        loop = SIGN[layout.crank_turns] * (1 if side == "ribs" else -1)
+        yield loop, [Touch(crank.name, side), *others]
+
+
+def _crews(pulleys: Sequence[str], optional: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    """The pulleys with every choice of optional ones, the fullest first."""
+    for count in range(len(optional), -1, -1):
+        for some in combinations(optional, count):
+            if len(pulleys) + count > 1:
+                yield (*pulleys, *some)
+
+
+def _reached(graph: SpanGraph, crank: str) -> set[str]:
+    """The pulleys that a chain of spans leads to from the crank and back to it."""
+    contacts: nx.DiGraph[Any] = graph.graph
+    start = next(touch for touch in contacts if touch.pulley == crank)
+    round_ = nx.descendants(contacts, start) & nx.ancestors(contacts, start)
+    return {touch.pulley for touch in round_} | {crank}
+
+
+def _laid(
+    graph: SpanGraph, tried: Sequence[Tour], crank: str, places: Sequence[Place]
+) -> Iterator[Way]:
+    """The tours that turn once, as ways, each with the places at which it does."""
+    if not tried:
+        return
+    rows = np.array([_in_order(graph, tour, crank) for tour in tried])
+    shapes = graph.shapes
+    sign = shapes.sign[rows]
+    out = shapes.direction[:, rows]
+    wraps = turns(np.roll(out, 1, axis=2), out, sign)
+    lengths = (shapes.length[:, rows] + shapes.radius[rows] * wraps).sum(axis=2)
+    once = np.abs((sign * wraps).sum(axis=2) - graph.loop * TAU) < 1e-6
+    laid = zip(
+        tried, rows.tolist(), once.T.tolist(), lengths.T.tolist(), wraps.swapaxes(0, 1), strict=True
+    )
+    for tour, row, proper, length, wrap in laid:
+        openings = tuple(
+            Opening(places[i], length[i], tuple(wrap[i].tolist()))
+            for i in range(len(proper))
+            if proper[i] and tour.open >> i & 1
+        )
+        if any(opening.place.within for opening in openings):
+            met = [graph.spans[span].start for span in row]
+            yield Way(
+                route=tuple(touch.pulley for touch in met),
+                sides=tuple(touch.side for touch in met),
+                loop=graph.loop,
+                openings=openings,
+            )
+
+
+def _in_order(graph: SpanGraph, tour: Tour, crank: str) -> list[int]:
+    """The tour's spans in the belt's travel, the one that leaves the crank first."""
+    leaving = {graph.spans[span].start.pulley: span for span in tour.spans}
+    row = [leaving[crank]]
+    while len(row) < len(tour.spans):
+        row.append(leaving[graph.spans[row[-1]].end.pulley])
+    return row
