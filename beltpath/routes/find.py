@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from beltpath.errors import PathError, UsageError
-from beltpath.findings import limits
 from beltpath.layout import Layout
 from beltpath.layout_problems import nearest
 from beltpath.routes.candidate import Candidate, Trial, study_way
@@ -106,7 +105,7 @@ def _studied(
 
     When the belt in hand may fit some of the ways, those that it cannot fit are left too.
     """
-    fitting = [_may_fit(layout, way) for way in ways]
+    fitting = [may_take(layout, way) for way in ways]
     trials: list[Trial] = []
     others: list[Way] = []
     for way, may_fit in zip(ways, fitting, strict=True):
@@ -125,14 +124,6 @@ def _tried(layout: Layout, way: Way, asked: Sequence[str]) -> Trial | None:
         return study_way(layout, way, asked)
     except PathError:
         return None
-
-
-def _may_fit(layout: Layout, way: Way) -> bool:
-    belt = layout.belt
-    if belt.length is None:
-        return True
-    stretch = limits()["length.elastic_most"].value / 100.0 * belt.length if belt.elastic else 0.0
-    return may_take(layout, way, belt.length, (belt.tolerance or 0.0) + stretch)
 
 
 def _demand_optional(layout: Layout, optional: Iterable[str]) -> None:

@@ -96,17 +96,22 @@ def tightens(stand: Stand) -> bool | None:
     return None if stand.tensioner.kind == "swing" else stand.at_free > stand.at_load
 
 
-def may_take(layout: Layout, way: Way, length: float, margin: float) -> bool:
-    """Whether a belt of that length, give or take `margin`, may fit a way somewhere in the travel.
+def may_take(layout: Layout, way: Way, margin: float = 0.0) -> bool:
+    """Whether the belt in hand may fit a way, as far as the places tell at which it was tried.
 
-    Told from the places at which the way was tried: since |∂L/∂c| = |u_in − u_out| ≤ 2, a length
-    changes between two of them by no more than twice what the tensioner's pulley moves.
+    A belt may have its tolerance and its stretch, and `margin` (mm) besides. Between two places a
+    length changes by no more than twice what the tensioner's pulley moves, for
+    |∂L/∂c| = |u_in − u_out| ≤ 2. True when no belt is known.
     """
+    belt = layout.belt
+    if belt.length is None:
+        return True
     centres = [place.centre for place in places_of(layout)]
     step = max((distance(a, b) for a, b in pairwise(centres)), default=0.0)
-    reach = margin + 2.0 * step
+    stretch = limits()["length.elastic_most"].value / 100.0 * belt.length if belt.elastic else 0.0
+    reach = margin + (belt.tolerance or 0.0) + stretch + 2.0 * step
     lengths = [opening.length for opening in way.openings]
-    return min(lengths) - reach <= length <= max(lengths) + reach
+    return min(lengths) - reach <= belt.length <= max(lengths) + reach
 
 
 def _start(layout: Layout, tensioner: Tensioner, way: Way) -> Place | None:

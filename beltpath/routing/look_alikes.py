@@ -39,20 +39,20 @@ def look_alikes(drive: Drive, *, most_work: int = MOST_WORK) -> LookAlikes:
     """Every other way round the drive's pulleys that its belt fits, or may fit.
 
     A belt may fit when it misses by no more than its tolerance and the 95 % uncertainty of the
-    drive's own length, taken together. A declared `side` does not count here: who lays the belt
+    drive's own length, both added. A declared `side` does not count here: who lays the belt
     wrongly does not ask the layout. There are none when no belt is known.
     """
-    layout, length = drive.layout, drive.layout.belt.length
-    if length is None:
+    layout = drive.layout
+    if layout.belt.length is None:
         return LookAlikes(found=(), complete=True, work=0)
     own = [contact.pulley for contact in drive.path.contacts]
     ways = find_ways(layout, own, declared=False, most_work=most_work)
-    margin = (layout.belt.tolerance or 0.0) + length_uncertainty(layout, drive.path).expanded
+    margin = length_uncertainty(layout, drive.path).expanded
     found = [
         alike
         for way in ways.found
         if (way.route, way.sides) != (tuple(own), drive.path.sides)
-        and may_take(layout, way, length, margin)
+        and may_take(layout, way, margin)
         and (alike := _solved(drive, way, margin)) is not None
     ]
     found.sort(key=lambda alike: (-len(alike.wrong), abs(alike.off)))
@@ -66,8 +66,11 @@ def _solved(drive: Drive, way: Way, margin: float) -> LookAlike | None:
     except PathError:
         return None
     off = misses(other)
-    slack = other.stand is not None and tightens(other.stand) is False
-    if off is None or abs(off) > margin or slack or not possible(other):
+    stand, belt = other.stand, drive.layout.belt
+    slack = stand is not None and tightens(stand) is False
+    # Without a tensioner the belts that fit are reckoned with the tolerance already.
+    near = margin if stand is None else margin + (belt.tolerance or 0.0)
+    if off is None or abs(off) > near or slack or not possible(other):
         return None
     signs = {contact.pulley: contact.sign for contact in drive.path.contacts}
     wrong = tuple(c.pulley for c in other.path.contacts if c.sign != signs[c.pulley])

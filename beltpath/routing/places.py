@@ -15,6 +15,9 @@ STEP = 3.0
 #: ... but in no fewer and no more steps than these.
 FEWEST_STEPS, MOST_STEPS = 4, 24
 
+#: Positions nearer than this (deg or mm) are one place.
+ONE_PLACE = 1e-6
+
 #: Where a tensioner's pulley is does not depend on the belt, and no belt is laid yet.
 _NO_PATH = BeltPath(
     contacts=(), spans=(), sides=(), loop=1, length=0.0, turning=0.0, b_e=0.0, inferred=()
@@ -44,12 +47,16 @@ def places_of(layout: Layout) -> tuple[Place, ...]:
         return (Place(0.0, layout.crank.at, True),)
     travel, low, high = travel_of(layout, t), *sorted((t.free, t.load))
     steps = _steps(travel)
-    positions = {t.free + (t.load - t.free) * i / steps for i in range(steps + 1)}
-    positions.add(travel.measured_position())
-    if t.window is not None:
-        positions.update((*t.window, sum(t.window) / 2.0))
+    positions: list[float] = []
+    for position in (
+        travel.measured_position(),
+        *(() if t.window is None else (*t.window, sum(t.window) / 2.0)),
+        *(t.free + (t.load - t.free) * i / steps for i in range(steps + 1)),
+    ):
+        if all(abs(position - other) > ONE_PLACE for other in positions):
+            positions.append(position)
     return tuple(
-        Place(position, travel.centre(position), low <= position <= high)
+        Place(position, travel.centre(position), low - ONE_PLACE <= position <= high + ONE_PLACE)
         for position in sorted(positions, reverse=t.free > t.load)
     )
 

@@ -154,8 +154,6 @@ def _laid(
     graph: SpanGraph, tried: Sequence[Tour], crank: str, places: Sequence[Place]
 ) -> Iterator[Way]:
     """The tours that turn once, as ways, each with the places at which it does."""
-    if not tried:
-        return
     rows = np.array([_in_order(graph, tour, crank) for tour in tried])
     shapes = graph.shapes
     sign = shapes.sign[rows]
