@@ -9,7 +9,7 @@ from beltpath.errors import PathError, UsageError
 from beltpath.layout import Layout
 from beltpath.layout_problems import nearest
 from beltpath.routes.candidate import Candidate, Trial, study_way
-from beltpath.routes.ranking import merits, promise
+from beltpath.routes.ranking import Judge
 from beltpath.routes.reasons import reasons
 from beltpath.routing import MOST_WORK, Way, find_ways, may_take
 
@@ -79,39 +79,54 @@ def find_routes(
     optional = tuple(dict.fromkeys(optional))
     _demand_optional(layout, optional)
     pulleys = [name for name in layout.route or layout.pulleys if name not in optional]
-    asked = (*pulleys, *optional)
+    asked, judge = (*pulleys, *optional), Judge(layout)
     ways = find_ways(layout, pulleys, optional=optional, most_work=most_work)
-    trials, others = _studied(
-        layout, sorted(ways.found, key=lambda way: promise(layout, way, asked)), asked, most_studied
-    )
-    trials.sort(key=lambda trial: merits(layout, trial))
+    likely, hopeless = _sorted(layout, judge, ways.found, asked)
+    trials, others = _studied(layout, likely, asked, most_studied)
+    trials.sort(key=judge.merits)
     return Search(
         layout=layout,
         candidates=tuple(
-            Candidate(**trial._asdict(), reasons=reasons(layout, trial, trials[0]))
+            Candidate(**trial._asdict(), reasons=reasons(layout, judge, trial, trials[0]))
             for trial in trials
         ),
-        others=tuple(others),
+        others=(*others, *hopeless),
         complete=ways.complete,
         work=ways.work,
         unreachable=ways.unreachable,
     )
 
 
+def _sorted(
+    layout: Layout, judge: Judge, ways: Sequence[Way], asked: Sequence[str]
+) -> tuple[list[Way], list[Way]]:
+    """The ways that the belt in hand may fit, by promise; the others, by what they miss it by.
+
+    When it fits none, all are taken by what they miss it by.
+    """
+    near: list[Way] = []
+    far: list[Way] = []
+    for way in ways:
+        (near if may_take(layout, way) else far).append(way)
+    far.sort(key=lambda way: _miss(way, layout.belt.length or 0.0))
+    if not near:
+        return far, []
+    return sorted(near, key=lambda way: judge.promise(way, asked)), far
+
+
+def _miss(way: Way, length: float) -> float:
+    lengths = [opening.length for opening in way.openings]
+    return max(min(lengths) - length, length - max(lengths), 0.0)
+
+
 def _studied(
     layout: Layout, ways: Sequence[Way], asked: Sequence[str], most: int
 ) -> tuple[list[Trial], list[Way]]:
-    """Study the first ways, so many; the others, and those that cannot be solved, are left.
-
-    When the belt in hand may fit some of the ways, those that it cannot fit are left too.
-    """
-    fitting = [may_take(layout, way) for way in ways]
+    """Study the first ways, so many; the others, and those that cannot be solved, are left."""
     trials: list[Trial] = []
     others: list[Way] = []
-    for way, may_fit in zip(ways, fitting, strict=True):
-        trial = None
-        if len(trials) < most and (may_fit or not any(fitting)):
-            trial = _tried(layout, way, asked)
+    for way in ways:
+        trial = _tried(layout, way, asked) if len(trials) < most else None
         if trial is None:
             others.append(way)
         else:

@@ -6,17 +6,17 @@ from collections.abc import Iterator, Sequence
 
 from beltpath.layout import Layout
 from beltpath.routes.candidate import Trial
-from beltpath.routes.ranking import driven_first, least_grip, ribs_on_smooth, wrong_senses
+from beltpath.routes.ranking import Judge
 from beltpath.routing import Way
 
 
-def reasons(layout: Layout, trial: Trial, best: Trial) -> tuple[str, ...]:
+def reasons(layout: Layout, judge: Judge, trial: Trial, best: Trial) -> tuple[str, ...]:
     """What tells this way from the best one, and what speaks for and against it."""
-    found = [*_fit(layout, trial), *_faults(trial), *_senses(layout, trial.way)]
+    found = [*_fit(layout, trial), *_faults(trial), *_senses(layout, judge, trial.way)]
     if trial is not best:
         found += _unlike(layout, trial.way, best.way)
-    found += _slack_side(layout, trial.way)
-    found += _grip(layout, trial)
+    found += _slack_side(layout, judge, trial.way)
+    found += _grip(layout, judge, trial)
     return tuple(found)
 
 
@@ -63,13 +63,13 @@ def _faults(trial: Trial) -> Iterator[str]:
         yield f"It carries faults: {', '.join(dict.fromkeys(faults))}."
 
 
-def _senses(layout: Layout, way: Way) -> Iterator[str]:
-    for name in wrong_senses(layout, way):
+def _senses(layout: Layout, judge: Judge, way: Way) -> Iterator[str]:
+    for name in judge.wrong_senses(way):
         yield (
             f"It turns {layout.pulleys[name].title} {way.turns_of[name]}, against what the layout "
             f"declares."
         )
-    smooth = ribs_on_smooth(layout, way)
+    smooth = judge.ribs_on_smooth(way)
     if smooth:
         yield (
             f"The ribs run on the smooth face of {_listed(layout, smooth)}, where the belt's back "
@@ -90,8 +90,8 @@ def _unlike(layout: Layout, way: Way, best: Way) -> Iterator[str]:
         yield f"It turns {_listed(layout, turned)} the other way than the first does."
 
 
-def _slack_side(layout: Layout, way: Way) -> Iterator[str]:
-    first = driven_first(layout, way)
+def _slack_side(layout: Layout, judge: Judge, way: Way) -> Iterator[str]:
+    first = judge.driven_first(way)
     if first:
         yield (
             f"The tensioner is not on the slack side: the belt drives {_listed(layout, first)} "
@@ -101,9 +101,9 @@ def _slack_side(layout: Layout, way: Way) -> Iterator[str]:
         yield "The tensioner is on the slack side."
 
 
-def _grip(layout: Layout, trial: Trial) -> Iterator[str]:
+def _grip(layout: Layout, judge: Judge, trial: Trial) -> Iterator[str]:
     path = trial.study.path
-    wrap, name = least_grip(layout, trial.way.route, [c.wrap for c in path.contacts])
+    wrap, name = judge.least_grip(trial.way.route, [c.wrap for c in path.contacts])
     yield f"Its least wrap is {wrap:.0f}°, on {layout.pulleys[name].title}."
 
 

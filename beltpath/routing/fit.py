@@ -12,7 +12,7 @@ from beltpath.findings import limits
 from beltpath.geometry import distance
 from beltpath.layout import Layout, Side, Tensioner
 from beltpath.path import crossings, trace
-from beltpath.routing.places import Place, places_of, travel_of
+from beltpath.routing.places import Place, travel_of
 from beltpath.routing.ways import Opening, Way
 from beltpath.tensioner import Stand
 
@@ -106,8 +106,7 @@ def may_take(layout: Layout, way: Way, margin: float = 0.0) -> bool:
     belt = layout.belt
     if belt.length is None:
         return True
-    centres = [place.centre for place in places_of(layout)]
-    step = max((distance(a, b) for a, b in pairwise(centres)), default=0.0)
+    step = max((distance(a.centre, b.centre) for a, b in pairwise(way.places)), default=0.0)
     stretch = limits()["length.elastic_most"].value / 100.0 * belt.length if belt.elastic else 0.0
     reach = margin + (belt.tolerance or 0.0) + stretch + 2.0 * step
     lengths = [opening.length for opening in way.openings]
@@ -126,7 +125,7 @@ def _start(layout: Layout, tensioner: Tensioner, way: Way) -> Place | None:
 
     best = min(way.openings, key=off)
     low, high = sorted((measured, best.place.position))
-    tried = {p.position for p in places_of(layout) if low <= p.position <= high}
+    tried = {p.position for p in way.places if low <= p.position <= high}
     return None if tried <= {o.place.position for o in way.openings} else best.place
 
 

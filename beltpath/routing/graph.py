@@ -43,15 +43,17 @@ class Possible(NamedTuple):
 
 
 class Shapes(NamedTuple):
-    """How the spans lie, by place and span, and the circle that each span leaves, by span.
+    """Lengths (mm) by place and span, and the circle that each span leaves, by span.
 
-    Directions are unit vectors, lengths and radii mm. What is closed at a place may be NaN there.
+    `wrap` (rad) is by place and by pair of spans into and out of one contact; `pair` holds the
+    number of each such pair. What is closed at a place may be NaN there.
     """
 
-    direction: Floats
     length: Floats
     sign: Whole
     radius: Floats
+    wrap: Floats
+    pair: Indices
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +113,7 @@ def span_graph(
             f"a belt could run along {len(spans.tail)} spans here, more than can be searched "
             f"({MOST_SPANS}); say `side` for the smooth pulleys, or leave pulleys out"
         )
-    bad = _conflicts(nodes, spans, standing)
+    bad, wrap, pair = _conflicts(nodes, spans, standing)
     open_ = _mask(spans.clear)
     apart = ((open_[:, None] & open_[None, :] & ~bad) == 0) | _same_pulley(nodes, spans)
     possible = tuple(
@@ -128,10 +130,11 @@ def span_graph(
         loop=loop,
         spans=possible,
         shapes=Shapes(
-            spans.laid.direction,
-            spans.laid.length,
-            nodes.sign[spans.tail],
-            nodes.radius[spans.tail],
+            length=spans.laid.length,
+            sign=nodes.sign[spans.tail],
+            radius=nodes.radius[spans.tail],
+            wrap=wrap,
+            pair=pair,
         ),
         keep=tuple(_bits(row) for row in ~apart),
         conflicts={i: bad[i].tolist() for i in range(standing, len(possible))},
@@ -214,11 +217,11 @@ def _blocked(
     return blocked
 
 
-def _conflicts(nodes: _Nodes, spans: _Spans, standing: int) -> Whole:
-    """For every pair of spans the places (bits) at which they cannot be in one belt.
+def _conflicts(nodes: _Nodes, spans: _Spans, standing: int) -> tuple[Whole, Floats, Indices]:
+    """For every pair of spans the places (bits) at which they cannot be in one belt; the wraps.
 
     They cross; or one leads into a contact and the other out of it, and between them the belt would
-    have to go nearly all the way round.
+    have to go nearly all the way round. Wraps and the numbers of pairs are as in `Shapes`.
     """
     laid, n = spans.laid, standing
     still, swung = laid.part(slice(1), slice(n)), laid.part(slice(None), slice(n, None))
@@ -229,10 +232,13 @@ def _conflicts(nodes: _Nodes, spans: _Spans, standing: int) -> Whole:
     bad[n:, n:] = _mask(crossing(swung, swung))
     into, out = np.nonzero(spans.head[:, None] == spans.tail[None, :])
     sign = nodes.sign[spans.head[into]]
-    missed = _mask(turns(laid.direction[:, into], laid.direction[:, out], sign) > MISSED_WRAP)
+    wrap = turns(laid.direction[:, into], laid.direction[:, out], sign)
+    missed = _mask(wrap > MISSED_WRAP)
     bad[into, out] |= missed
     bad[out, into] |= missed
-    return bad
+    pair = np.zeros(bad.shape, dtype=np.intp)
+    pair[into, out] = np.arange(len(into))
+    return bad, wrap, pair
 
 
 def _same_pulley(nodes: _Nodes, spans: _Spans) -> Bools:

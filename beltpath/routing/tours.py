@@ -54,7 +54,9 @@ class _Search:
     """One search; what does not change while it runs lies in its attributes."""
 
     def __init__(self, graph: SpanGraph, pulleys: Sequence[str], budget: Budget) -> None:
-        self.graph = graph
+        self.keep, self.conflicts = graph.keep, graph.conflicts
+        self.open = [span.open for span in graph.spans]
+        self.everywhere = graph.everywhere
         self.budget = budget
         self.count = len(pulleys)
         self.found: list[Tour] = []
@@ -72,7 +74,7 @@ class _Search:
         out = [_union(row) for row in self.between]
         into = [_union(column) for column in zip(*self.between, strict=True)]
         ends = list(range(self.count))
-        self._extend(_union(out), self.graph.everywhere, out + into, ends + ends, (), ())
+        self._extend(_union(out), self.everywhere, out + into, ends + ends, (), ())
 
     def _extend(
         self,
@@ -90,7 +92,7 @@ class _Search:
         and then for every pulley that ends one the pulley that starts it.
         """
         count, budget = self.count, self.budget
-        if len(chosen) == count:
+        if not undecided:
             self.found.append(Tour(chosen, places))
             return
         options = _fewest(live, undecided)
@@ -98,28 +100,30 @@ class _Search:
             bit = options & -options
             options ^= bit
             span = bit.bit_length() - 1
-            swings = span in self.graph.conflicts
-            still = self._places(places, span, chosen if swings else swung)
+            still = self._places(places, span, chosen, swung)
             if not still:
                 continue
             tail, head = self.ends[span]
             first, last = chains[count + tail], chains[head]
-            left = live & self.graph.keep[span]
-            if len(chosen) + 2 < count:
+            left = live & self.keep[span]
+            if len(undecided) > 4:
                 left &= ~self.between[last][first]
             longer = chains.copy()
             longer[first], longer[count + last] = last, first
             rest = [end for end in undecided if not end & bit]
-            moving = (*swung, span) if swings else swung
+            moving = (*swung, span) if span in self.conflicts else swung
             self._extend(left, still, rest, longer, (*chosen, span), moving)
 
-    def _places(self, places: int, span: int, others: Iterable[int]) -> int:
-        """At which of these places the span can be together with the others."""
-        conflicts = self.graph.conflicts
-        places &= self.graph.spans[span].open
-        own = conflicts.get(span)
-        for other in others:
-            places &= ~(conflicts[other][span] if own is None else own[other])
+    def _places(self, places: int, span: int, chosen: Iterable[int], swung: Iterable[int]) -> int:
+        """At which of these places the span can be together with the chosen ones."""
+        places &= self.open[span]
+        own = self.conflicts.get(span)
+        if own is None:
+            for other in swung:
+                places &= ~self.conflicts[other][span]
+        else:
+            for other in chosen:
+                places &= ~own[other]
         return places
 
 

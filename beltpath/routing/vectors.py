@@ -72,12 +72,13 @@ def gaps(spans: Tangents, band: tuple[float, float], centres: Floats, rims: Floa
 
 def crossing(one: Tangents, other: Tangents) -> Bools:
     """Which spans of `one` properly cross which of `other` (see `geometry.crossing_point`)."""
-    r, s = (one.enter - one.leave)[:, :, None, :], (other.enter - other.leave)[:, None, :, :]
-    e = other.leave[:, None, :, :] - one.leave[:, :, None, :]
+    (ax, ay), (cx, cy) = _apart(one.leave, 2), _apart(other.leave, 1)
+    (rx, ry), (sx, sy) = _apart(one.enter - one.leave, 2), _apart(other.enter - other.leave, 1)
+    ex, ey = cx - ax, cy - ay
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        across = 1.0 / _cross(r, s)
-        along = _cross(e, s) * across
-        further = _cross(e, r) * across
+        across = 1.0 / (rx * sy - ry * sx)
+        along = (ex * sy - ey * sx) * across
+        further = (ex * ry - ey * rx) * across
     end = 1.0 - AT_END
     found: Bools = (along > AT_END) & (along < end) & (further > AT_END) & (further < end)
     return found
@@ -92,3 +93,9 @@ def turns(before: Floats, after: Floats, sign: Whole) -> Floats:
 def _cross(a: Floats, b: Floats) -> Floats:
     product: Floats = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
     return product
+
+
+def _apart(points: Floats, axis: int) -> tuple[Floats, Floats]:
+    """The coordinates by place and span, each with a new axis to pair spans along."""
+    x, y = (np.ascontiguousarray(points[..., i]) for i in (0, 1))
+    return np.expand_dims(x, axis), np.expand_dims(y, axis)

@@ -15,7 +15,6 @@ from beltpath.layout import SIGN, Belt, Layout, Pulley, Sense, Side, sense_of
 from beltpath.routing.graph import SpanGraph, Touch, span_graph
 from beltpath.routing.places import Place, places_of
 from beltpath.routing.tours import Budget, Tour, tours
-from beltpath.routing.vectors import turns
 
 #: Steps of the search before it gives up; on the order of a second.
 MOST_WORK = 100_000
@@ -24,28 +23,35 @@ AT_ONCE = 1000
 
 
 class Opening(NamedTuple):
-    """A way at one place of the tensioner at which the belt can go so.
-
-    `length` is the effective belt length there in mm, `wraps` the contacts' wraps in radians.
-    """
+    """One place of the tensioner at which a way is open, and its effective length there, mm."""
 
     place: Place
     length: float
-    wraps: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """One way the belt can go. `route` starts at the crank, in the belt's travel; `sides` with it.
 
-    `loop` is +1 for a belt that runs round counterclockwise. `openings` holds, free end first, the
-    places that were tried and at which the belt can go this way, at least one between the stops.
+    `loop` is +1 for a belt that runs round counterclockwise. `lengths` (mm) goes with the `places`
+    that were tried, free end first; `open` has a bit for each of them at which the belt can go
+    this way (where it cannot, the length means nothing). `wraps` are the contacts' wraps, in
+    radians, at the middle one of the open places.
     """
 
     route: tuple[str, ...]
     sides: tuple[Side, ...]
     loop: int
-    openings: tuple[Opening, ...]
+    places: tuple[Place, ...]
+    lengths: tuple[float, ...]
+    open: int
+    wraps: tuple[float, ...]
+
+    @property
+    def openings(self) -> list[Opening]:
+        """The places at which the belt can go this way; at least one between the stops."""
+        both = zip(self.places, self.lengths, strict=True)
+        return [Opening(*one) for i, one in enumerate(both) if self.open >> i & 1]
 
     @property
     def side_of(self) -> Mapping[str, Side]:
@@ -151,39 +157,48 @@ def _reached(graph: SpanGraph, crank: str) -> set[str]:
 
 
 def _laid(
-    graph: SpanGraph, tried: Sequence[Tour], crank: str, places: Sequence[Place]
+    graph: SpanGraph, tried: Sequence[Tour], crank: str, places: tuple[Place, ...]
 ) -> Iterator[Way]:
     """The tours that turn once, as ways, each with the places at which it does."""
-    rows = np.array([_in_order(graph, tour, crank) for tour in tried])
-    shapes = graph.shapes
+    starts = [span.start.pulley for span in graph.spans]
+    ends = [span.end.pulley for span in graph.spans]
+    met = [span.start.side for span in graph.spans]
+    rows = np.array([_in_order(tour.spans, starts, ends, crank) for tour in tried])
+    shapes, numbers = graph.shapes, np.arange(len(places))
     sign = shapes.sign[rows]
-    out = shapes.direction[:, rows]
-    wraps = turns(np.roll(out, 1, axis=2), out, sign)
+    wraps = shapes.wrap[:, shapes.pair[np.roll(rows, 1, axis=1), rows]]
     lengths = (shapes.length[:, rows] + shapes.radius[rows] * wraps).sum(axis=2)
-    once = np.abs((sign * wraps).sum(axis=2) - graph.loop * TAU) < 1e-6
-    laid = zip(
-        tried, rows.tolist(), once.T.tolist(), lengths.T.tolist(), wraps.swapaxes(0, 1), strict=True
-    )
-    for tour, row, proper, length, wrap in laid:
-        openings = tuple(
-            Opening(places[i], length[i], tuple(wrap[i].tolist()))
-            for i in range(len(proper))
-            if proper[i] and tour.open >> i & 1
-        )
-        if any(opening.place.within for opening in openings):
-            met = [graph.spans[span].start for span in row]
+    open_ = (np.array([tour.open for tour in tried]) >> numbers[:, None]) & 1 == 1
+    open_ &= np.abs((sign * wraps).sum(axis=2) - graph.loop * TAU) < 1e-6
+    counts = open_.sum(axis=0)
+    middle = (open_.cumsum(axis=0) > counts // 2).argmax(axis=0)
+    within = (open_ & np.array([[place.within] for place in places])).any(axis=0)
+    for row, mask, length, wrap, some in zip(
+        rows.tolist(),
+        (open_ << numbers[:, None]).sum(axis=0).tolist(),
+        lengths.T.tolist(),
+        wraps[middle, np.arange(len(tried))].tolist(),
+        within.tolist(),
+        strict=True,
+    ):
+        if some:
             yield Way(
-                route=tuple(touch.pulley for touch in met),
-                sides=tuple(touch.side for touch in met),
+                route=tuple([starts[span] for span in row]),
+                sides=tuple([met[span] for span in row]),
                 loop=graph.loop,
-                openings=openings,
+                places=places,
+                lengths=tuple(length),
+                open=mask,
+                wraps=tuple(wrap),
             )
 
 
-def _in_order(graph: SpanGraph, tour: Tour, crank: str) -> list[int]:
-    """The tour's spans in the belt's travel, the one that leaves the crank first."""
-    leaving = {graph.spans[span].start.pulley: span for span in tour.spans}
+def _in_order(
+    spans: Sequence[int], starts: Sequence[str], ends: Sequence[str], crank: str
+) -> list[int]:
+    """The spans of a tour in the belt's travel, the one that leaves the crank first."""
+    leaving = {starts[span]: span for span in spans}
     row = [leaving[crank]]
-    while len(row) < len(tour.spans):
-        row.append(leaving[graph.spans[row[-1]].end.pulley])
+    while len(row) < len(spans):
+        row.append(leaving[ends[row[-1]]])
     return row

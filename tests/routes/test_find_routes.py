@@ -14,7 +14,7 @@ from beltpath.findings import Finding
 from beltpath.layout import Layout, Tensioner
 from beltpath.routes import Candidate, Search, find_routes
 from beltpath.routes.candidate import Trial
-from beltpath.routes.ranking import merits
+from beltpath.routes.ranking import Judge
 from tests.routes.drives import layout_of, pulley, tensioned, walled_in
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
@@ -221,7 +221,8 @@ class TestRanking:
     def test_sorted_by_merit(self, layout: Layout) -> None:
         search = find_routes(layout, most_studied=100)
         assert search.others == ()
-        told = [merits(layout, Trial(c.way, c.study, c.fit, c.left_out)) for c in search.candidates]
+        trials = [Trial(c.way, c.study, c.fit, c.left_out) for c in search.candidates]
+        told = [Judge(layout).merits(trial) for trial in trials]
         assert told == sorted(told)
 
     def test_outside_the_window_comes_after_inside(self) -> None:
