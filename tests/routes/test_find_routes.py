@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import degrees
 from pathlib import Path
 
 import pytest
@@ -224,6 +225,17 @@ class TestRanking:
         trials = [Trial(c.way, c.study, c.fit, c.left_out) for c in search.candidates]
         told = [Judge(layout).merits(trial) for trial in trials]
         assert told == sorted(told)
+
+    def test_wrap_is_wanted_by_the_layout_or_by_the_role(self) -> None:
+        steering = replace(PRESS.pulleys["steering"], min_wrap=170.0)
+        judge = Judge(replace(PRESS, pulleys={**PRESS.pulleys, "steering": steering}))
+        assert judge.guides["steering"] == 170.0
+        assert judge.guides["alternator"] == 120.0
+        assert judge.guides["idler"] == 0.0
+        way = find_routes(PRESS).candidates[0].way
+        missing = Judge(PRESS).promise(way, way.route).shortfall
+        wrap = degrees(way.wraps[way.route.index("steering")])
+        assert judge.promise(way, way.route).shortfall == pytest.approx(missing + 170.0 - wrap)
 
     def test_outside_the_window_comes_after_inside(self) -> None:
         t = PRESS.tensioner
