@@ -240,3 +240,7 @@ def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> li
         ).rstrip()
         for line in lines
     ]
+
+
+#: Other reports are set in the same way.
+aligned, table, called, length_words = _aligned, _table, _called, _length

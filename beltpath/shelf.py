@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from math import hypot, inf, sqrt
 from typing import Literal, NamedTuple, get_args
 
@@ -135,7 +136,7 @@ class Wanted:
             return offer.tolerance
         if self.own_tolerance is not None:
             return self.own_tolerance
-        return length_tolerance(offer.length)
+        return _table_tolerance(offer.length)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -227,12 +228,13 @@ def judge(need: Wanted, offer: Offer) -> Judged:
 
 
 def ranked(need: Wanted, judged: Iterable[Judged]) -> list[Judged]:
-    """Best first: by answer, then the layout's own number of ribs, then what is to spare."""
+    """Best first: by answer, in stock, the layout's own number of ribs, what is to spare."""
     ribs = need.layout.belt.ribs
     return sorted(
         judged,
         key=lambda one: (
             ANSWERS.index(one.answer),
+            one.offer.stock == 0,
             one.offer.ribs != ribs,
             -one.spare,
             one.offer.length,
@@ -282,10 +284,11 @@ def sort_out(need: Wanted, offers: Iterable[Offer]) -> Shelf:
         ribs = offer.ribs
         if ribs not in takes:
             takes[ribs] = not _other_belt(need, offer)
-        low, high = _reach(need, need.tolerance_of(offer))
         if not takes[ribs]:
             shelf.other_ribs += 1
-        elif offer.length < low:
+            continue
+        low, high = _reach(need, need.tolerance_of(offer))
+        if offer.length < low:
             shelf.too_short += 1
             short = offer if short is None or offer.length > short.length else short
         elif offer.length > high:
@@ -313,6 +316,12 @@ def _own_tolerance(belt: Belt) -> float | None:
     if belt.length is not None and belt.tolerance == length_tolerance(belt.length):
         return None
     return belt.tolerance
+
+
+@lru_cache(maxsize=100_000)
+def _table_tolerance(length: float) -> float:
+    """The table's ±, kept: a catalogue repeats its lengths, and the table is a file."""
+    return length_tolerance(length)
 
 
 def _guess(own: float | None, length: float) -> float:
