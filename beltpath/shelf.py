@@ -302,8 +302,8 @@ def sort_out(need: Wanted, offers: Iterable[Offer]) -> Shelf:
 
 def shares(uncertainty: Uncertainty) -> list[tuple[Share, float]]:
     """The budget: every measurement with its part 0..1 of the length's variance, largest first."""
-    whole = uncertainty.sigma**2
-    return [(share, share.adds**2 / whole if whole else 0.0) for share in uncertainty.budget]
+    whole = uncertainty.sigma**2  # never 0: no diameter is known without any doubt
+    return [(share, share.adds**2 / whole) for share in uncertainty.budget]
 
 
 def without(uncertainty: Uncertainty, share: Share) -> float:

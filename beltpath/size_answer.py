@@ -101,7 +101,7 @@ def size_answer(sized: Sized) -> dict[str, Any]:
             for share, part in shares(need.uncertainty)
         ],
         "monte_carlo": None if sized.sampled is None else dict(sized.sampled),
-        "candidates": [_candidate(need, one) for one in sized.judged],
+        "candidates": _candidates(sized),
         "passed_over": None if sized.shelf is None else _passed_over(sized.shelf),
         "notes": list(_notes(need)),
         "faults": [finding_answer(finding) for finding in sized.faults],
@@ -134,9 +134,23 @@ def _listed(band: Band | None) -> list[float] | None:
     return None if band is None else list(band)
 
 
-def _candidate(need: Wanted, one: Judged) -> dict[str, Any]:
+def _candidates(sized: Sized) -> list[dict[str, Any]]:
+    """Every belt judged; belts of one length stand alike and are solved once."""
+    need, found = sized.need, dict[tuple[float, float], Places | None]()
+    told = []
+    for one in sized.judged:
+        stands = None
+        if one.offer.section == need.layout.belt.section.name:
+            key = (one.offer.length, one.tolerance)
+            if key not in found:
+                found[key] = places(need, one)
+            stands = found[key]
+        told.append(_candidate(one, stands))
+    return told
+
+
+def _candidate(one: Judged, stands: Places | None) -> dict[str, Any]:
     offer = one.offer
-    stands = places(need, one) if one.offer.section == need.layout.belt.section.name else None
     return {
         "designation": offer.designation,
         "section": offer.section,
@@ -314,7 +328,7 @@ def _reasons(sized: Sized, shown: Sequence[Judged]) -> Iterator[tuple[str, str]]
     more = sum(one.answer != "does not fit" for one in sized.stocked) - SHOWN
     if more > 0:
         yield "more", f"{more} others of the catalogue that can be fitted; --json tells of all"
-    told = [
+    counts = [
         f"{count} {words}"
         for count, words in (
             (shelf.other_section, "of another section"),
@@ -324,21 +338,19 @@ def _reasons(sized: Sized, shown: Sequence[Judged]) -> Iterator[tuple[str, str]]
         )
         if count
     ]
-    if told:
-        yield "passed over", ", ".join(told)
+    if counts:
+        yield "passed over", ", ".join(counts)
 
 
 def _budget(need: Wanted) -> list[str]:
     """The uncertainty budget as far as it matters."""
     rows, left = [], 1.0
     for share, part in shares(need.uncertainty):
-        if left <= 1.0 - ACCOUNTED or not share.adds:
+        if left <= 1.0 - ACCOUNTED:
             break
         left -= part
         measured = _measurement(need, share)
         rows.append((measured, f"{share.sigma:.2f}", f"{share.adds:.2f}", f"{100 * part:.0f} %"))
-    if not rows:
-        return []
     head = ("measurement", "1 sigma mm", "adds mm", "of the variance")
     return table(head, rows, "lrrr")
 
@@ -351,8 +363,6 @@ def _measurement(need: Wanted, share: Share) -> str:
 def _measure_again(sized: Sized) -> Iterator[tuple[str, str]]:
     need = sized.need
     (share, part), *_ = shares(need.uncertainty)
-    if not part:
-        return
     told = (
         f"first {_measurement(need, share)}: it makes {100 * part:.0f} % of the variance. Known "
         f"twice as well, it would leave ± {without(need.uncertainty, share):.1f} mm instead of "
