@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
+from itertools import accumulate
 from typing import Any
 
 from beltpath.answers import finding_answer
 from beltpath.checks.words import mm, position
 from beltpath.findings import Finding
 from beltpath.layout import Tensioner
-from beltpath.report import aligned, length_words, table
+from beltpath.report import MM_PER_INCH, aligned, length_words, table
 from beltpath.shelf import (
     ANSWERS,
     Band,
@@ -251,7 +252,9 @@ def _usable(need: Wanted) -> str:
         allowed += f", {100.0 * need.stretch:g} % of stretch in service"
     sure = f"± {mm(need.uncertainty.expanded)} mm of the measuring"
     if need.usable is not None:
-        return f"{_inward(need.usable)} mm nominal ({allowed} and the {sure} allowed for)"
+        low, high = (length / MM_PER_INCH for length in need.usable)
+        inches = f" ({low:.3f} to {high:.3f} in)" if need.layout.units == "in" else ""
+        return f"{_inward(need.usable)} mm{inches} nominal ({allowed} and the {sure} allowed for)"
     if need.exact is not None:
         return (
             f"none is sure to fit with the {sure}; {_inward(need.exact)} mm if the measuring were "
@@ -344,15 +347,19 @@ def _reasons(sized: Sized, shown: Sequence[Judged]) -> Iterator[tuple[str, str]]
 
 def _budget(need: Wanted) -> list[str]:
     """The uncertainty budget as far as it matters."""
-    rows, left = [], 1.0
-    for share, part in shares(need.uncertainty):
-        if left <= 1.0 - ACCOUNTED:
-            break
-        left -= part
-        measured = _measurement(need, share)
-        rows.append((measured, f"{share.sigma:.2f}", f"{share.adds:.2f}", f"{100 * part:.0f} %"))
-    head = ("measurement", "1 sigma mm", "adds mm", "of the variance")
-    return table(head, rows, "lrrr")
+    parts = shares(need.uncertainty)
+    so_far = accumulate(part for _, part in parts)
+    rows = [
+        (
+            _measurement(need, share),
+            f"{share.sigma:.2f}",
+            f"{share.adds:.2f}",
+            f"{100.0 * part:.0f} %",
+        )
+        for (share, part), told in zip(parts, so_far, strict=True)
+        if told - part < ACCOUNTED
+    ]
+    return table(("measurement", "1 sigma mm", "adds mm", "of the variance"), rows, "lrrr")
 
 
 def _measurement(need: Wanted, share: Share) -> str:
@@ -378,20 +385,28 @@ def _end(sized: Sized) -> Iterator[tuple[str, str]]:
         yield "note", "Put the faults right first: these lengths are those of the drive as it is."
     verdict, best = _verdict(sized), sized.best
     if best is not None:
-        yield "answer", f"{_name(best)} {_best(best)}. {_DEFERS}"
+        yield "answer", f"{_name(best)} {_best(sized.need, best)}. {_DEFERS}"
     elif verdict is not None:
         where = "on this shelf" if sized.shelf is not None else "of these"
-        need = sized.need
-        band = need.usable or need.exact
-        wants = "see usable range" if band is None else f"you need {_inward(band)} mm"
-        yield "answer", f"none {where} fits: {wants}. {_DEFERS}"
+        yield "answer", f"none {where} fits: {_wants(sized.need)}. {_DEFERS}"
 
 
 _DEFERS = "The maker's parts list and service information come first."
 
 
-def _best(best: Judged) -> str:
-    return "fits" if best.answer == "fits" else f"comes nearest, but {best.reasons[0]}"
+def _best(need: Wanted, best: Judged) -> str:
+    if best.answer == "fits":
+        return "fits"
+    return f"comes nearest, but {best.reasons[0]}. To be sure, {_wants(need)}"
+
+
+def _wants(need: Wanted) -> str:
+    """What to ask for instead."""
+    if need.usable is not None:
+        return f"you need {_inward(need.usable)} mm"
+    if need.exact is not None:
+        return f"you need {_inward(need.exact)} mm, and the pulleys measured again"
+    return "see usable range"
 
 
 def _name(one: Judged) -> str:
@@ -411,7 +426,7 @@ def _range(band: Band) -> str:
 def _inward(band: Band) -> str:
     """A range to buy by: whole millimetres inside it, unless there are none."""
     low, high = -(-band[0] // 1.0), band[1] // 1.0
-    return f"{low:.0f} to {high:.0f}" if low < high else _range(band)
+    return f"{low:.0f} to {high:.0f}" if low <= high else _range(band)
 
 
 def _counted(count: int, word: str) -> str:

@@ -7,8 +7,11 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -38,8 +41,8 @@ def answered(*args: str | Path, status: int = 0) -> Any:
 
 
 def row(result: Result, name: str) -> str:
-    """What stands beside a name in the report."""
-    (told,) = re.findall(rf"(?m)^{re.escape(name)}  +(.*)$", result.out)
+    """What stands beside a name in the report, the first time."""
+    told, *_ = re.findall(rf"(?m)^{re.escape(name)}  +(.*)$", result.out)
     return str(told)
 
 
@@ -73,6 +76,7 @@ class TestRange:
     def test_inches_are_told_too(self) -> None:
         result = call("size", ROOT / "layouts" / "cider-mill-inch.toml", "540J6")
         assert row(result, "effective length").startswith("1371.6 mm (54.001 in)")
+        assert "1367 to 1372 mm (53.810 to 54.027 in) nominal" in result.out
         assert row(result, "answer").startswith("540J6 fits.")
 
     def test_a_v_belt_has_no_ribs_to_tell(self) -> None:
@@ -98,7 +102,11 @@ class TestNamed:
     def test_one_that_fits_with_reserve(self) -> None:
         result = call("size", ORCHARD, "6PK1885")
         assert result.status == 0
-        assert "6PK1885 comes nearest, but only if the measuring is right" in row(result, "answer")
+        told = row(result, "answer")
+        assert told.startswith("6PK1885 comes nearest, but only if the measuring is right")
+        assert ". To be sure, you need 1870 to 1881 mm. " in told
+        told = row(call("size", ROOT / "layouts" / "grain-auger.toml", "8PL2453"), "answer")
+        assert ". To be sure, you need 2443 to 2462 mm, and the pulleys measured again. " in told
 
     def test_none(self) -> None:
         result = call("size", ORCHARD, "6PK1960", "540J6")
@@ -185,7 +193,7 @@ class TestCatalogue:
 
     def test_a_note_stands_beside_its_reason(self) -> None:
         result = call("size", ORCHARD, "--catalogue", SHELF)
-        assert row(result, "6PK1870").endswith("none in stock (on order)")
+        assert re.search(r"(?m)^6PK1870 +fits but: none in stock \(on order\)$", result.out)
 
     def test_from_standard_input(self) -> None:
         result = call("size", ORCHARD, "--catalogue", "-", stdin=SHELF.read_bytes())
@@ -300,6 +308,18 @@ class TestSchema:
             assert not ANSWER.is_valid({**whole, field: True}), field
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """The fields of a Monte Carlo's result."""
+
+    rows: int = 3
+    mean: float = 1877.0
+    sigma: float = 5.0
+    low: float = 1867.0
+    high: float = 1887.0
+    lost: float = 0.25
+
+
 class TestMonteCarlo:
     def test_it_agrees_with_the_propagation(self) -> None:
         pytest.importorskip("beltpath.montecarlo")
@@ -313,6 +333,28 @@ class TestMonteCarlo:
     def test_too_few_rows_are_refused(self) -> None:
         pytest.importorskip("beltpath.montecarlo")
         assert call("size", ORCHARD, "--monte-carlo", "1").status == 2
+
+    @pytest.mark.parametrize(
+        ("lost", "ends"),
+        [
+            (0.0, "1867.0 to 1887.0 mm (3 drives drawn)"),
+            (0.25, "(3 drives drawn); in 25 % of them no belt could be laid"),
+        ],
+    )
+    def test_what_it_finds_is_told(self, lost: float, ends: str) -> None:
+        """With another solver in its place: words and fields only."""
+        other = SimpleNamespace(monte_carlo=lambda layout, path, rows: Drawn(rows=rows, lost=lost))
+        with patch.dict(sys.modules, {"beltpath.montecarlo": other}):  # type: ignore[dict-item]
+            told = row(call("size", ORCHARD, "--monte-carlo", "3"), "Monte Carlo")
+            assert answered(ORCHARD, "--monte-carlo", "3")["monte_carlo"]["lost"] == lost
+        assert told.startswith("1877.0 mm ± 9.8 mm, 95 % within ")
+        assert told.endswith(ends)
+
+    def test_where_it_is_missing_that_is_said(self) -> None:
+        with patch.dict(sys.modules, {"beltpath.montecarlo": None}):  # type: ignore[dict-item]
+            result = call("size", ORCHARD, "--monte-carlo", "3")
+        assert result.status == 2
+        assert result.err == "--monte-carlo is not part of this version of beltpath\n"
 
 
 def test_it_loads_nothing_heavy() -> None:
