@@ -426,7 +426,7 @@ def _range(band: Band) -> str:
 def _inward(band: Band) -> str:
     """A range to buy by: whole millimetres inside it, unless there are none."""
     low, high = -(-band[0] // 1.0), band[1] // 1.0
-    return f"{low:.0f} to {high:.0f}" if low <= high else _range(band)
+    return f"{low:.0f} to {high:.0f}" if low < high else _range(band)
 
 
 def _counted(count: int, word: str) -> str:

@@ -189,7 +189,7 @@ def test_the_demo_catalogue_is_clean() -> None:
 
 def test_the_time_for_a_row_does_not_grow_with_the_file() -> None:
     """So that 100 000 rows take ten times as long as 10 000; a factor of two is for the machine."""
-    rows = [f"6PK{i},PK,6,{i},mm,,1,\n" for i in range(500, 3000)]
+    rows = [f"6PK{i},PK,6,{i},mm,,1,\n" for i in range(500, 2000)]
 
     def taken(times: int) -> float:
         text = f"{HEAD}\n{''.join(rows * times)}"
@@ -200,4 +200,4 @@ def test_the_time_for_a_row_does_not_grow_with_the_file() -> None:
             best = min(best, time.process_time() - start)
         return best / times
 
-    assert taken(6) < 2.0 * taken(1)
+    assert taken(4) < 2.0 * taken(1)

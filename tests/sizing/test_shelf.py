@@ -7,6 +7,7 @@ known too: 2·1 mm from each centre and π·0.25/2 mm from each diameter.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from math import hypot, inf, pi, sqrt
 
 import pytest
@@ -44,6 +45,9 @@ LENGTH = 800.0 + 120.0 * pi
 SURE = 1.96 * hypot(2.0, 2.0, pi * 0.125, pi * 0.125)
 #: The table's ± for a belt of that length.
 TOLERANCE = 6.0
+
+
+kept = cache(need)
 
 
 class TestBands:
@@ -369,7 +373,7 @@ class TestLaws:
     @law
     @given(part=st.floats(0.0, 1.0), drive=st.sampled_from([PAIR, FIXED_PAIR, ORCHARD, FOGGER]))
     def test_usable_and_fits_are_the_same(self, part: float, drive: str) -> None:
-        wants = need(drive)
+        wants = kept(drive)
         assert wants.usable is not None
         length = wants.reach[0] - 20.0 + part * (wants.reach[1] - wants.reach[0] + 40.0)
         # The range is for one tolerance: the table's steps with length are left out.
@@ -386,7 +390,7 @@ class TestLaws:
         belt = f"length = {length!r}\ntolerance = {tolerance!r}"
         found = beltpath.study(layout(ORCHARD, ("length = 1877", belt)))
         about = [f for f in found.findings if f.check in ("length", "fit-on", "travel")]
-        wants = need(ORCHARD)
+        wants = kept(ORCHARD)
         one = judge(wants, offer(length, tolerance=tolerance))
         faulty = any(f.level == "fault" for f in about)
         assert (one.answer == "does not fit") == faulty
