@@ -238,7 +238,8 @@ class TestCatalogue:
         assert result.status == 2
         assert result.err.endswith("cannot be read: no such file or directory\n")
 
-    def test_it_takes_at_most_twice_the_time_of_reading(self, tmp_path: Path) -> None:
+    def test_a_row_takes_at_most_twice_the_time_of_reading_it(self, tmp_path: Path) -> None:
+        """The drive itself is solved once, whatever the catalogue: that is taken off."""
         rows = "".join(
             f"{r}P{s}{n},P{s},{r},{n},mm,{n % 5},\n"
             for n in range(500, 2500, 3)
@@ -257,7 +258,8 @@ class TestCatalogue:
 
         reading = best(lambda: parse(read_catalogue_text(file)))
         sizing = best(lambda: size(str(ORCHARD), (), catalogue=str(file)))
-        assert sizing < 2.0 * reading
+        drive = best(lambda: size(str(ORCHARD), ()))
+        assert sizing - drive < 2.0 * reading
 
 
 class TestLayouts:
