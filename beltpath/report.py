@@ -243,4 +243,4 @@ def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> li
 
 
 #: Other reports are set in the same way.
-aligned, table, called, length_words = _aligned, _table, _called, _length
+aligned, table, length_words = _aligned, _table, _length
