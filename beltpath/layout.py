@@ -142,9 +142,13 @@ class Tensioner:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Running:
-    """How the drive runs: the crank speeds to check, and any guide value the file overrides."""
+    """How the drive runs: the crank speeds to check, and any guide value the file overrides.
+
+    `tension` is the belt's tension in N as measured at rest, None where it was not.
+    """
 
     crank_rpm: tuple[float, ...]
+    tension: float | None = None
     friction_ribs: float | None = None
     friction_back: float | None = None
     mass_per_rib: float | None = None

@@ -224,6 +224,7 @@ def _pair(window: list[float], unit: float) -> tuple[float, float]:
 def _running(model: RunningModel) -> Running:
     return Running(
         crank_rpm=tuple(model.crank_rpm),
+        tension=model.tension,
         friction_ribs=model.friction_ribs,
         friction_back=model.friction_back,
         mass_per_rib=model.mass_per_rib,

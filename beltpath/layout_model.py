@@ -184,6 +184,10 @@ class RunningModel(Strict):
     stiffness_per_rib: Annotated[
         Positive | None, Field(le=1e9, description="Cord stiffness, N per rib and unit strain.")
     ] = None
+    tension: Annotated[
+        Positive | None,
+        Field(le=1e6, description="Belt tension in N, measured with the belt at rest."),
+    ] = None
 
 
 class LayoutModel(Strict):

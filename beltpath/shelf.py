@@ -22,7 +22,7 @@ from math import hypot, inf, sqrt
 from typing import Literal, NamedTuple, get_args
 
 from beltpath.catalogue import Offer
-from beltpath.checks.judged import closes, goes_over_centre, travel_of
+from beltpath.checks.judged import closes, travel_of
 from beltpath.checks.words import mm, position
 from beltpath.errors import PathError
 from beltpath.findings import limits
@@ -30,7 +30,7 @@ from beltpath.layout import Belt, Layout
 from beltpath.path import BeltPath
 from beltpath.sections import length_tolerance
 from beltpath.study import Study, study
-from beltpath.tensioner import Stand
+from beltpath.tensioner import Stand, laid_nowhere
 from beltpath.uncertainty import COVERAGE, Share, Uncertainty
 
 Answer = Literal["fits", "fits but", "does not fit"]
@@ -330,8 +330,12 @@ def _guess(own: float | None, length: float) -> float:
 
 def _travel_bands(found: Study, stand: Stand) -> tuple[Band, Band]:
     """The lengths of the usable travel, and of the window in it."""
-    t, travel = stand.tensioner, travel_of(found.drive, stand)
-    centre = goes_over_centre(stand)
+    t, travel, centre = stand.tensioner, travel_of(found.drive, stand), stand.over_centre
+    if laid_nowhere(stand):
+        raise PathError(
+            "no belt can be laid anywhere in the tensioner's travel, so no length can be told; "
+            "measure stops, pivot and pulley again"
+        )
     if centre is not None:
         raise PathError(
             f"the tensioner goes over centre at {position(t, centre)}, so that one belt has two "

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from beltpath import checks
 from beltpath.drive import Drive, solve
 from beltpath.findings import Finding, Verdict, verdict
+from beltpath.forces import Forces, forces
 from beltpath.layout import Layout
 from beltpath.path import BeltPath
 from beltpath.refit import Refit, refit
@@ -16,11 +17,15 @@ from beltpath.uncertainty import Uncertainty, length_uncertainty
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """A layout solved and checked: its drive, its length's ±, its way off and on, its findings."""
+    """A layout solved and checked: its drive, its length's ±, its way off and on, its findings.
+
+    `forces` is None without `[running]`, or where they cannot be known (check `slip` says why).
+    """
 
     drive: Drive
     uncertainty: Uncertainty
     refit: Refit
+    forces: Forces | None
     findings: tuple[Finding, ...]
 
     @property
@@ -54,5 +59,6 @@ def study(layout: Layout) -> Study:
         drive=drive,
         uncertainty=length_uncertainty(layout, drive.path),
         refit=refit(drive),
+        forces=forces(drive),
         findings=checks.run(drive),
     )

@@ -130,7 +130,7 @@ def _procedure(study: Study) -> Block:
 def _first_blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
     """What belongs on the front, in the order of its weight."""
     table = panels.table(study, options.view, numbers)
-    facts, signs = panels.facts(study), panels.legend()
+    facts, signs = panels.facts(study), panels.legend(study)
     if _column_width(options.sheet) >= BESIDE:
         return [panels.verdict_box(study), panels.beside(table, [facts, signs], 6.0)]
     return [panels.verdict_box(study), table, facts, signs]

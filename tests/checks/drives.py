@@ -11,6 +11,7 @@ from beltpath import checks
 from beltpath.drive import Drive, solve
 from beltpath.findings import Finding, Level
 from beltpath.layout_file import parse
+from tests.forces.scenes import LATHE
 
 #: A serpentine drive with an arm tensioner and a belt in hand; nothing is wrong with it.
 SPRUNG = """
@@ -304,6 +305,30 @@ SEEDS = (
         changes=(('role = "idler"', 'role = "idler", offset = 1.5'),),
         pulleys=("idler", "crank"),
         says="guidance is 0.58 mm in 100 mm",
+    ),
+    Seed(
+        check="slip",
+        level="fault",
+        drive=LATHE,
+        changes=(("torque_nm = 10.4", "torque_nm = 38"),),
+        pulleys=("spindle",),
+        says="slips when the crank turns at 1200 rpm",
+    ),
+    Seed(
+        check="slip",
+        level="caution",
+        drive=LATHE,
+        changes=(("[running]", "[running]\nfriction_ribs = 0.2"),),
+        pulleys=("crank",),
+        says="has little grip to spare",
+    ),
+    Seed(
+        check="speed",
+        level="fault",
+        drive=LATHE,
+        changes=(('role = "other"', 'role = "other", max_rpm = 1199'),),
+        pulleys=("spindle",),
+        says="1199",
     ),
 )
 

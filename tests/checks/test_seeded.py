@@ -12,7 +12,7 @@ from tests.checks.drives import SEEDS, SOUND, Seed, findings_of
 
 #: What a finding tells a person to do begins with one of these words.
 ADVICE = re.compile(
-    r"\b(Route|route|Fit|fit|Measure|measure|Check|Correct|Change|Move|Turn|Look|look|Exchange|Shim)\b"
+    r"\b(Route|route|Fit|fit|Measure|measure|Check|Correct|Change|Move|Turn|Look|look|Exchange|Shim|would give)\b"
 )
 
 

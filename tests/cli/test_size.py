@@ -61,7 +61,7 @@ class TestRange:
 
     def test_none_is_sure_to_fit(self) -> None:
         told = row(call("size", ROOT / "layouts" / "grain-auger.toml"), "usable range")
-        assert told.startswith("none is sure to fit with the ± 11.1 mm of the measuring; 2443 to 2")
+        assert told.startswith("none is sure to fit with the ± 11.2 mm of the measuring; 2443 to 2")
 
     def test_a_window_that_leaves_no_room(self, tmp_path: Path) -> None:
         text = SOUND.replace("# window = [60, 92]", "window = [75, 76]")

@@ -176,7 +176,7 @@ class TestSourcesPage:
             for constant in re.findall(r"(?m)^([A-Z][A-Z_]+)(?:: \S+)? = ", text):
                 value = getattr(module, constant)
                 if isinstance(value, int | float) and constant != "TAU":
-                    here = constant if constant == "MM_PER_INCH" else f"{name}.{constant}"
+                    here = constant if constant.startswith("MM_PER_") else f"{name}.{constant}"
                     found.append((here, float(value)))
         return found
 
