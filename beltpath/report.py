@@ -321,3 +321,7 @@ def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> li
         ).rstrip()
         for line in lines
     ]
+
+
+#: Other reports are set in the same way.
+aligned, table, length_words = _aligned, _table, _length
