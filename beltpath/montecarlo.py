@@ -92,12 +92,12 @@ def _spread(layout: Layout, path: BeltPath) -> _Spread:
     names = [contact.pulley for contact in path.contacts]
     pulleys = [layout.pulleys[name] for name in names]
     thicker = replace(layout.belt, back=layout.belt.back + 1.0)
-    x, y, q = columns(path.discs)
+    x, y, radius, sign = columns(path.discs)
     return _Spread(
         x=x,
         y=y,
-        radius=np.abs(q),
-        sign=np.sign(q),
+        radius=radius,
+        sign=sign,
         centre=_column([centre_sigma(layout, name) for name in names]),
         diameter=_column([diameter_sigma(pulley.measured) for pulley in pulleys]),
         back=layout.belt.section.back_sigma,
@@ -122,5 +122,6 @@ def _lengths(spread: _Spread, path: BeltPath, random: np.random.Generator, rows:
         + spread.diameter / 2.0 * wider
         + spread.by_back * (spread.back * random.standard_normal(rows))
     )
-    laid = rings(spread.x + spread.centre * dx, spread.y + spread.centre * dy, spread.sign * radius)
+    x, y = spread.x + spread.centre * dx, spread.y + spread.centre * dy
+    laid = rings(x, y, radius, spread.sign)
     return laid.lengths[laid.as_path(path)]

@@ -5,7 +5,7 @@ i-th contact of every drive. Blocks of rows small enough for the processor's cac
 through one after the other, in buffers that are used again.
 
 The turn at a contact, from unit direction u to v, is taken from a quarter of the angle: with
-e = v − u, tan((π − turn)/4) = 2·(u × e)/(|e|² + 2·|e|), which lies between −1 and 1 and keeps its
+e = v − u, tan((π − turn)/4) = (u × e)/(|e| + |e|²/2), which lies between −1 and 1 and keeps its
 digits at turns near 0, half and a whole turn alike. That arctan is a quotient of polynomials:
 numpy's own was measured to be no faster than the C library's where there is no AVX-512.
 """
@@ -29,10 +29,11 @@ Mask = NDArray[np.bool_]
 #: Numbers in one buffer of a block. Measured: below 20 000 the calls cost more than the arithmetic
 #: saves, above 100 000 the buffers leave the cache.
 BLOCK = 40_000
-_BUFFERS = 7
+_BUFFERS = 8
 
-#: 4·arctan(z) = z·top(z²)/bottom(z²) for −1 ≤ z ≤ 1, highest power first, right to 2e-14 of its
-#: value. Computed: interpolates at the eleven Chebyshev points of 0 ≤ z² ≤ 1, in 60 digits.
+#: 4·arctan(z) = z·top(z²)/bottom(z²) for −1 ≤ z ≤ 1, right to 2e-14 of its value. Highest power
+#: first; the leading 1 of the bottom is left out. Computed: the quotient that meets arctan at the
+#: eleven Chebyshev points of 0 ≤ z² ≤ 1, found in 60 digits.
 _TOP = (
     0.45238802584741212,
     38.276490659567791,
@@ -99,21 +100,23 @@ class Sweep:
     ok: Mask
 
 
-def rings(x: ArrayLike, y: ArrayLike, q: ArrayLike) -> Rings:
+def rings(x: ArrayLike, y: ArrayLike, radius: ArrayLike, sign: ArrayLike) -> Rings:
     """Lay a closed belt round the discs of every row, in the order of the pulleys.
 
-    `x`, `y` are centres, `q` signed radii (positive counterclockwise), pulleys × rows each, or
-    anything that broadcasts to that. Agrees with `path.ring`, which raises where a row is NaN.
+    `x`, `y` are centres, `radius` and `sign` (+1 counterclockwise, −1 clockwise) as in `path.Disc`,
+    pulleys × rows each, or anything that broadcasts to that. Agrees with `path.ring`, which raises
+    where a row is NaN.
     """
-    x, y, q = np.broadcast_arrays(*(np.asarray(a, np.float64) for a in (x, y, q)))
-    if x.ndim != 2 or len(x) == 0:
-        raise ValueError(f"rings needs arrays of pulleys × rows, not of shape {x.shape}")
-    pulleys, rows = x.shape
+    given = np.broadcast_arrays(*(np.asarray(a, np.float64) for a in (x, y, radius, sign)))
+    shape = given[0].shape
+    if len(shape) != 2 or shape[0] == 0:
+        raise ValueError(f"rings needs arrays of pulleys × rows, not of shape {shape}")
+    pulleys, rows = shape
     laid = Rings(
         lengths=np.empty(rows),
         turning=np.empty(rows),
-        wraps=np.empty((pulleys, rows)),
-        spans=np.empty((pulleys, rows)),
+        wraps=np.empty(shape),
+        spans=np.empty(shape),
         ok=np.empty(rows, np.bool_),
     )
     step = max(1, BLOCK // pulleys)
@@ -123,14 +126,14 @@ def rings(x: ArrayLike, y: ArrayLike, q: ArrayLike) -> Rings:
             part = slice(start, start + step)
             block = laid.part(part)
             work = buffers[:, : block.spans.size].reshape(_BUFFERS, *block.spans.shape)
-            _lay(x[:, part], y[:, part], q[:, part], block, work)
+            _lay([array[:, part] for array in given], block, work)
     return laid
 
 
-def columns(discs: Sequence[Disc]) -> tuple[Array, Array, Array]:
-    """The centres x, y and the signed radii of `discs`, a column (pulleys × 1) each."""
-    table = np.array([(*disc.centre, disc.sign * disc.radius) for disc in discs])
-    return table[:, :1], table[:, 1:2], table[:, 2:]
+def columns(discs: Sequence[Disc]) -> tuple[Array, Array, Array, Array]:
+    """What `rings` takes, for one drive: x, y, radius and sign, a column (pulleys × 1) each."""
+    table = np.array([(*disc.centre, disc.radius, disc.sign) for disc in discs])
+    return table[:, :1], table[:, 1:2], table[:, 2:3], table[:, 3:]
 
 
 def sweep(travel: Travel, positions: ArrayLike) -> Sweep:
@@ -183,15 +186,15 @@ def _newton(position: Array, off: Array, rate: Array, low: Array, high: Array) -
 
 def _swept(travel: Travel, positions: Array) -> tuple[Rings, Array]:
     """The rings and dL/dposition, from ∂L/∂c = u_in − u_out at the tensioner's pulley."""
-    x, y, q = columns(travel.path.discs)
+    x, y, radius, sign = columns(travel.path.discs)
     at = travel.path.index(travel.tensioner.pulley)
     x, y = (np.repeat(column, len(positions), axis=1) for column in (x, y))
     x[at], y[at], *velocity = _motion(travel, positions)
-    discs = list(zip(x, y, q, strict=True))
+    discs = list(zip(x, y, sign * radius, strict=True))
     into = _direction(discs[at - 1], discs[at])
     out = _direction(discs[at], discs[(at + 1) % len(discs)])
     rates = sum((u - v) * speed for u, v, speed in zip(into, out, velocity, strict=True))
-    return rings(x, y, q), np.asarray(rates)
+    return rings(x, y, radius, sign), np.asarray(rates)
 
 
 def _motion(travel: Travel, positions: Array) -> tuple[Array, Array, Array, Array]:
@@ -216,10 +219,13 @@ def _direction(
         return (span * dx + rise * dy) / square, (span * dy - rise * dx) / square
 
 
-def _lay(x: Array, y: Array, q: Array, out: Rings, work: Array) -> None:
-    """Lay one block of rows into `out`; `work` is overwritten."""
-    ux, uy, *spare = _directions(x, y, q, out, work)
-    wraps = _turns(ux, uy, q, spare)
+def _lay(given: Sequence[Array], out: Rings, work: Array) -> None:
+    """Lay one block of rows, x, y, radius and sign, into `out`; `work` is overwritten."""
+    x, y, radius, sign = given
+    q, *buffers = work
+    np.multiply(sign, radius, out=q)
+    ux, uy, *spare = _directions(x, y, q, out, buffers)
+    wraps = _turns(ux, uy, sign, spare)
     np.absolute(wraps, out=out.wraps)
     np.sum(wraps, axis=0, out=out.turning)
     wraps *= q
@@ -231,7 +237,9 @@ def _lay(x: Array, y: Array, q: Array, out: Rings, work: Array) -> None:
             array[..., ~out.ok] = np.nan
 
 
-def _directions(x: Array, y: Array, q: Array, out: Rings, work: Array) -> tuple[Array, ...]:
+def _directions(
+    x: Array, y: Array, q: Array, out: Rings, work: Sequence[Array]
+) -> tuple[Array, ...]:
     """The unit directions of all spans, then the buffers that are free again.
 
     Fills `out.spans` and `out.ok`. The formulas are those of `geometry.tangent`.
@@ -255,8 +263,8 @@ def _directions(x: Array, y: Array, q: Array, out: Rings, work: Array) -> tuple[
     return ux, uy, dx, dy, rise, square
 
 
-def _turns(ux: Array, uy: Array, q: Array, work: Sequence[Array]) -> Array:
-    """The signed wraps on all contacts, s·π − 4·arctan(2·(u × e)/(|e|² + 2·|e|))."""
+def _turns(ux: Array, uy: Array, sign: Array, work: Sequence[Array]) -> Array:
+    """The signed wraps on all contacts, s·π − 4·arctan((u × e)/(|e| + |e|²/2))."""
     ex, ey, *spare = work
     _from_last(ux, ex)
     _from_last(uy, ey)
@@ -267,13 +275,12 @@ def _turns(ux: Array, uy: Array, q: Array, work: Sequence[Array]) -> Array:
     ey *= ey
     square = np.add(ex, ey, out=ex)
     below = np.sqrt(square, out=ey)
-    below *= 2.0
+    square *= 0.5
     below += square
-    cross *= 2.0
     cross /= below
     turns = _four_arctan(cross, uy, *spare)
-    np.subtract(np.copysign(pi, q, out=ey), turns, out=turns)
-    turns[square < NO_TURN * NO_TURN] = 0.0
+    np.subtract(np.multiply(sign, pi, out=ey), turns, out=turns)
+    turns[square < NO_TURN * NO_TURN / 2.0] = 0.0
     return turns
 
 

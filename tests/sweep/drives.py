@@ -51,11 +51,11 @@ def proper_drives(draw: st.DrawFn) -> list[Drive]:
     ]
 
 
-def arrays(drives: list[Drive]) -> tuple[Array, Array, Array]:
-    """The drives as pulley-major x, y and q."""
-    table = np.array([[(*d.centre, d.sign * d.radius) for d in drive] for drive in drives])
-    x, y, q = table.transpose(2, 1, 0)
-    return x, y, q
+def arrays(drives: list[Drive]) -> tuple[Array, Array, Array, Array]:
+    """The drives as pulley-major x, y, radius and sign."""
+    table = np.array([[(*d.centre, d.radius, d.sign) for d in drive] for drive in drives])
+    x, y, radius, sign = table.transpose(2, 1, 0)
+    return x, y, radius, sign
 
 
 def loop_of(drive: Drive) -> int:

@@ -110,7 +110,7 @@ class TestRowsWithoutTangent:
         assert laid.proper(1).tolist() == [True, False, True]
 
     def test_one_pulley_alone_is_no_drive(self) -> None:
-        assert not rings([[0.0]], [[0.0]], [[50.0]]).ok[0]
+        assert not rings([[0.0]], [[0.0]], [[50.0]], 1).ok[0]
 
 
 class TestBlocks:
@@ -119,10 +119,11 @@ class TestBlocks:
     @pytest.mark.parametrize("block", [1, 3, 7, 21, 50])
     def test_block_size(self, block: int, monkeypatch: pytest.MonkeyPatch) -> None:
         random = np.random.default_rng(7)
-        x, y, q = random.uniform(-200.0, 200.0, (3, 3, 11)) * [[[1.0]], [[1.0]], [[0.3]]]
-        whole = rings(x, y, q)
+        x, y, radius = random.uniform(0.0, 200.0, (3, 3, 11)) * [[[1.0]], [[1.0]], [[0.3]]]
+        sign = np.array([[1.0], [1.0], [-1.0]])
+        whole = rings(x, y, radius, sign)
         monkeypatch.setattr(sweep, "BLOCK", block)
-        cut = rings(x, y, q)
+        cut = rings(x, y, radius, sign)
         assert 0 < whole.ok.sum() < 11
         for name in ("wraps", "spans", "ok"):
             np.testing.assert_array_equal(getattr(cut, name), getattr(whole, name))
@@ -130,10 +131,10 @@ class TestBlocks:
         np.testing.assert_allclose(cut.turning, whole.turning, atol=1e-13)
 
     def test_more_rows_than_a_block(self) -> None:
-        x, y, q = arrays([TestRowsWithoutTangent.GOOD])
+        x, y, *rest = arrays([TestRowsWithoutTangent.GOOD])
         rows = sweep.BLOCK // 2 + 3
         moved = np.linspace(0.0, 100.0, rows)
-        laid = rings(x + np.array([[0.0], [1.0]]) * moved, y, q)
+        laid = rings(x + np.array([[0.0], [1.0]]) * moved, y, *rest)
         assert laid.ok.all()
         # The gradient of the length by the distance of two pulleys: twice the cosine of the slope.
         steps = np.diff(laid.lengths) / np.diff(moved)
@@ -141,7 +142,7 @@ class TestBlocks:
         assert np.allclose(steps, (slope[1:] + slope[:-1]) / 2.0, atol=1e-6)
 
     def test_no_rows(self) -> None:
-        laid = rings(np.empty((3, 0)), np.empty((3, 0)), np.empty((3, 0)))
+        laid = rings(np.empty((3, 0)), np.empty((3, 0)), np.empty((3, 0)), 1)
         assert laid.lengths.shape == (0,)
         assert laid.wraps.shape == (3, 0)
 
@@ -150,18 +151,18 @@ class TestShapes:
     """Columns stand for all rows; anything but pulleys × rows is refused."""
 
     def test_columns_broadcast(self) -> None:
-        x, y, q = arrays([TestRowsWithoutTangent.GOOD])
-        many = rings(np.repeat(x, 4, axis=1), y, q)
-        assert (many.lengths == rings(x, y, q).lengths).all()
+        x, y, *rest = arrays([TestRowsWithoutTangent.GOOD])
+        many = rings(np.repeat(x, 4, axis=1), y, *rest)
+        assert (many.lengths == rings(x, y, *rest).lengths).all()
 
     @pytest.mark.parametrize("shape", [(3,), (0, 4), (2, 2, 2), ()])
     def test_other_shapes(self, shape: tuple[int, ...]) -> None:
         with pytest.raises(ValueError, match="pulleys × rows"):
-            rings(np.zeros(shape), np.zeros(shape), np.zeros(shape))
+            rings(np.zeros(shape), np.zeros(shape), np.zeros(shape), 1)
 
 
 class TestFourArctan:
-    """The quotient of polynomials is 4·arctan within a few times 2e-14 of its value."""
+    """The quotient of polynomials is 4·arctan within 2e-14 of its value and a few roundings."""
 
     def test_everywhere(self) -> None:
         z = np.concatenate([np.linspace(-1.0, 1.0, 20001), np.logspace(-300.0, 0.0, 301)])
