@@ -5,10 +5,11 @@ import beltpath
 layout = beltpath.read("layouts/orchard-sprayer.toml")
 study = beltpath.study(layout)
 print(study.verdict, study.path.length)
-beltpath.card(study).save("card.pdf")
+pages = beltpath.card(study, beltpath.Options(paper="a5")).pdf()
 """
 
 from beltpath.answers import answer
+from beltpath.card import Card, Options, card
 from beltpath.errors import (
     BeltpathError,
     ExportError,
@@ -25,15 +26,18 @@ from beltpath.study import Study, study
 
 __all__ = [
     "BeltpathError",
+    "Card",
     "ExportError",
     "Finding",
     "Layout",
     "LayoutError",
+    "Options",
     "PathError",
     "Problem",
     "Study",
     "UsageError",
     "answer",
+    "card",
     "parse",
     "read",
     "study",

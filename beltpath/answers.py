@@ -6,6 +6,7 @@ from math import atan2, degrees
 from typing import Any
 
 from beltpath.findings import Finding
+from beltpath.force_answers import forces_answer, guides_answer
 from beltpath.layout import Belt
 from beltpath.sizing import designation
 from beltpath.study import Study
@@ -22,7 +23,8 @@ def answer(study: Study) -> dict[str, Any]:
         "contacts": _contacts(study),
         "spans": _spans(study),
         "tensioner": None if study.stand is None else _tensioner(study.stand),
-        "forces": None,
+        "forces": forces_answer(study.forces),
+        "guides": guides_answer(study.forces),
         "findings": [_finding(finding) for finding in study.findings],
     }
 

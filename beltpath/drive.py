@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from beltpath.clearance import Clearance, span_clearances, wrap_clearances
+from beltpath.clearance import Clearance, SelfGap, self_gaps, span_clearances, wrap_clearances
 from beltpath.geometry import Point
 from beltpath.layout import Layout, Pulley, rim_diameter
 from beltpath.path import BeltPath, trace
 from beltpath.tensioner import Stand, stand
+
+#: Stretches of belt that come nearer to each other than this (mm) are kept for the checks, whose
+#: limits are smaller.
+NEAR_ITSELF = 10.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drive:
     """A solved drive. `path` stands with the tensioner where it is; `as_measured` where it was.
 
-    `span_clearances` and `wrap_clearances` go with `path.spans` and `path.contacts`.
+    `span_clearances` and `wrap_clearances` go with `path.spans` and `path.contacts`; `self_gaps`
+    tells where the belt comes within `NEAR_ITSELF` of itself, nearest first.
     """
 
     layout: Layout
@@ -24,6 +29,7 @@ class Drive:
     stand: Stand | None
     span_clearances: tuple[Clearance, ...]
     wrap_clearances: tuple[Clearance, ...]
+    self_gaps: tuple[SelfGap, ...]
 
     def centre(self, pulley: str) -> Point:
         """Where a pulley's centre is in this solution, mm."""
@@ -51,4 +57,5 @@ def solve(layout: Layout) -> Drive:
         stand=standing,
         span_clearances=span_clearances(layout, path),
         wrap_clearances=wrap_clearances(layout, path),
+        self_gaps=self_gaps(layout, path, NEAR_ITSELF),
     )

@@ -6,10 +6,15 @@ import os
 import sys
 import tempfile
 from pathlib import Path
+from typing import BinaryIO
 
+from beltpath.embedded import is_card, layout_text
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import Layout
-from beltpath.layout_file import LARGEST_TEXT, parse
+from beltpath.layout_file import LARGEST_TEXT, parse, too_large
+
+#: A card of many pages with pictures is a few megabytes; anything far larger is some other file.
+LARGEST_CARD = 32_000_000
 
 
 def read(path: str | os.PathLike[str]) -> Layout:
@@ -17,15 +22,20 @@ def read(path: str | os.PathLike[str]) -> Layout:
 
     Raises LayoutError with every mistake found, UsageError when there is no such file to read.
     """
-    name = "standard input" if str(path) == "-" else Path(path).stem
+    name = "standard input" if str(path) == "-" else _printable(Path(path).stem)
     return parse(read_text(path), name=name)
 
 
 def read_text(path: str | os.PathLike[str]) -> str:
-    """The text of a UTF-8 file, at most a megabyte; ``-`` is standard input."""
+    """The text of a layout file, or of the layout that a card carries; ``-`` is standard input.
+
+    A layout is UTF-8 text no larger than `LARGEST_TEXT`; a card is an SVG or PDF of beltpath's.
+    """
     data = _bytes(path)
+    if is_card(data) and len(data) <= LARGEST_CARD:
+        return layout_text(data)
     if len(data) > LARGEST_TEXT:
-        raise LayoutError([Problem("", "the file is too large to be a layout (over a megabyte)")])
+        raise LayoutError([too_large()])
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError as error:
@@ -36,29 +46,37 @@ def read_text(path: str | os.PathLike[str]) -> str:
 
 
 def _bytes(path: str | os.PathLike[str]) -> bytes:
-    if str(path) == "-":
-        return sys.stdin.buffer.read(LARGEST_TEXT + 1)
     try:
+        if str(path) == "-":
+            return _standard_input().read(LARGEST_CARD + 1)
         with Path(path).open("rb") as stream:
-            return stream.read(LARGEST_TEXT + 1)
-    except OSError as error:
-        raise UsageError(f"{path}: cannot be read: {_reason(error)}") from error
+            return stream.read(LARGEST_CARD + 1)
+    except (OSError, ValueError) as error:
+        raise UsageError(f"{_named(path)}: cannot be read: {_reason(error)}") from error
+
+
+def _standard_input() -> BinaryIO:
+    # A closed standard input is None, whatever its type says.
+    if sys.stdin is None:
+        raise UsageError("standard input is closed; name a file to read")
+    return sys.stdin.buffer
 
 
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file whole or not at all: into a temporary neighbour, then renamed over it."""
     try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    except OSError as error:
-        raise UsageError(f"{path}: cannot be written: {_reason(error)}") from error
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".beltpath-")
+    except (OSError, ValueError) as error:
+        raise UsageError(f"{_named(path)}: cannot be written: {_reason(error)}") from error
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
         _give_usual_mode(temporary)
         Path(temporary).replace(path)
     except OSError as error:
+        raise UsageError(f"{_named(path)}: cannot be written: {_reason(error)}") from error
+    finally:
         Path(temporary).unlink(missing_ok=True)
-        raise UsageError(f"{path}: cannot be written: {_reason(error)}") from error
 
 
 def _give_usual_mode(path: str) -> None:
@@ -68,5 +86,14 @@ def _give_usual_mode(path: str) -> None:
     Path(path).chmod(0o666 & ~mask)
 
 
-def _reason(error: OSError) -> str:
-    return (error.strerror or str(error)).lower()
+def _named(path: str | os.PathLike[str]) -> str:
+    return "standard input" if str(path) == "-" else _printable(str(path))
+
+
+def _printable(name: str) -> str:
+    """A file's name for paper and screen: what does not print is shown as a question mark."""
+    return "".join(c if c.isprintable() else "?" for c in name)
+
+
+def _reason(error: OSError | ValueError) -> str:
+    return ((error.strerror if isinstance(error, OSError) else None) or str(error)).lower()

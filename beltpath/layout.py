@@ -142,9 +142,13 @@ class Tensioner:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Running:
-    """How the drive runs: the crank speeds to check, and any guide value the file overrides."""
+    """How the drive runs: the crank speeds to check, and any guide value the file overrides.
+
+    `tension` is the belt's tension in N as measured at rest, None where it was not.
+    """
 
     crank_rpm: tuple[float, ...]
+    tension: float | None = None
     friction_ribs: float | None = None
     friction_back: float | None = None
     mass_per_rib: float | None = None
@@ -155,7 +159,7 @@ class Running:
 class Layout:
     """One belt drive as measured. `route` is None when it is to be found.
 
-    `name` and `digest` trace the record to its file; `units` is only how the file was written.
+    `name`, `digest` and `text` trace the record to its file; `units` is how it was written.
     """
 
     title: str
@@ -170,6 +174,7 @@ class Layout:
     units: Units = "mm"
     name: str = "layout"
     digest: str = field(default="", compare=False)
+    text: str = field(default="", compare=False, repr=False)
 
     @property
     def crank(self) -> Pulley:

@@ -8,8 +8,11 @@ and line in one `LayoutError`.
 from __future__ import annotations
 
 import hashlib
+import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from itertools import chain, islice
 from typing import Any
 
 from pydantic import ValidationError
@@ -21,50 +24,100 @@ from beltpath.layout_model import (
     LayoutModel,
     PulleyModel,
     RunningModel,
-    SlideSpring,
     TensionerModel,
 )
-from beltpath.layout_problems import cross_problems, problems_of, size_problems
+from beltpath.layout_problems import (
+    MM_PER_INCH,
+    cross_problems,
+    fit_problems,
+    problems_of,
+    size_problems,
+    too_deep,
+)
 from beltpath.sections import Section, length_tolerance, section
-from beltpath.toml_lines import LineIndex
+from beltpath.toml_lines import LineIndex, has_long_chain
 
-MM_PER_INCH = 25.4
 #: A layout is a page of text; anything far larger is some other file.
-LARGEST_TEXT = 1_000_000
+LARGEST_TEXT = 200_000
+#: More mistakes than these are not told; the file is hardly a layout.
+MOST_PROBLEMS = 100
 
 
 def parse(text: str, *, name: str = "layout") -> Layout:
     """Read the text of a layout file. `name` (the file's stem) is printed on the card.
 
-    Raises LayoutError with every mistake found, each with its key path and line.
+    Raises LayoutError with every mistake found (100 at most), each with its key path and line.
     """
-    if len(text) > LARGEST_TEXT:
-        raise LayoutError(
-            [Problem("", f"the file is too large to be a layout ({len(text)} bytes)")]
-        )
+    text = text.removeprefix("\ufeff")
+    digest = _digest(text)
     data = _toml(text)
-    lines = LineIndex(text)
-    problems: list[Problem] = []
     model: LayoutModel | None = None
+    found: Iterable[Problem] = ()
     try:
         model = LayoutModel.model_validate(data)
     except ValidationError as error:
-        problems += problems_of(error)
-    problems += cross_problems(data)
-    if model is not None and not problems:
-        problems += size_problems(model)
-    if problems or model is None:
-        raise LayoutError([lines.placed(problem) for problem in lines.in_order(problems)])
-    return _layout(model, name, hashlib.sha256(text.encode()).hexdigest()[:8])
+        found = problems_of(error)
+    problems = list(islice(chain(found, cross_problems(data)), MOST_PROBLEMS + 1))
+    told = {problem.path for problem in problems}
+    problems += [p for p in size_problems(data) if p.path not in told]
+    if model is None or problems:
+        raise _refused(text, problems)
+    layout = replace(_layout(model, name, digest), text=text)
+    if problems := list(fit_problems(layout)):
+        raise _refused(text, problems)
+    return layout
+
+
+def too_large() -> Problem:
+    """What is said of a text longer than any layout."""
+    return Problem("", f"the file is too large to be a layout (over {LARGEST_TEXT // 1000} kB)")
+
+
+def _digest(text: str) -> str:
+    """A short digest that traces a card to its file. Refuses what is too large or not text."""
+    try:
+        encoded = text.encode()
+    except UnicodeEncodeError as error:
+        raise LayoutError([Problem("", "this is not Unicode text; save it as UTF-8")]) from error
+    if len(encoded) > LARGEST_TEXT:
+        raise LayoutError([too_large()])
+    return hashlib.sha256(encoded).hexdigest()[:8]
 
 
 def _toml(text: str) -> dict[str, Any]:
+    too_deep_problem = Problem("", "the file nests too deeply to be a layout")
+    if has_long_chain(text):
+        raise LayoutError([too_deep_problem])
     try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError as error:
-        raise LayoutError([Problem("", f"this is not TOML as it stands: {error}")]) from error
+        data = tomllib.loads(text)
     except RecursionError as error:
-        raise LayoutError([Problem("", "the file nests too deeply to be a layout")]) from error
+        raise LayoutError([too_deep_problem]) from error
+    except ValueError as error:
+        raise LayoutError([_not_toml(error)]) from error
+    if too_deep(data):
+        raise LayoutError([too_deep_problem])
+    return data
+
+
+def _not_toml(error: ValueError) -> Problem:
+    """Where a text stops being TOML, told as any other problem."""
+    if not isinstance(error, tomllib.TOMLDecodeError):
+        # Python's own guard against whole numbers of thousands of digits.
+        return Problem("", "the file holds a number of far too many digits")
+    place = re.fullmatch(r"(.*) \(at line (\d+), column (\d+)\)", str(error), re.DOTALL)
+    if place is None:
+        return Problem("", f"this is not TOML as it stands: {error}")
+    return Problem(
+        "", f"this is not TOML as it stands: {place[1]}, at character {place[3]}", int(place[2])
+    )
+
+
+def _refused(text: str, problems: list[Problem]) -> LayoutError:
+    lines = LineIndex(text)
+    told = [lines.placed(problem) for problem in lines.in_order(problems)][:MOST_PROBLEMS]
+    if len(problems) > MOST_PROBLEMS:
+        told.append(Problem("", "and more mistakes after these; is this a layout file?"))
+    return LayoutError(told)
 
 
 def _layout(model: LayoutModel, name: str, digest: str) -> Layout:
@@ -144,10 +197,11 @@ def _tensioner(model: TensionerModel, scale: float) -> Tensioner:
     unit = scale if slide else 1.0
     spring = None
     if model.spring is not None:
-        effort = (
-            model.spring.force if isinstance(model.spring, SlideSpring) else model.spring.torque
+        spring = Spring(
+            effort=model.spring.effort(),
+            at=model.spring.at * unit,
+            rate=model.spring.rate / unit,
         )
-        spring = Spring(effort=effort, at=model.spring.at * unit, rate=model.spring.rate / unit)
     return Tensioner(
         pulley=model.pulley,
         kind=model.kind,
@@ -170,6 +224,7 @@ def _pair(window: list[float], unit: float) -> tuple[float, float]:
 def _running(model: RunningModel) -> Running:
     return Running(
         crank_rpm=tuple(model.crank_rpm),
+        tension=model.tension,
         friction_ribs=model.friction_ribs,
         friction_back=model.friction_back,
         mass_per_rib=model.mass_per_rib,

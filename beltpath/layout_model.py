@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, StringConstraints, Tag
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from beltpath.layout import (
     HOW_MEASURED,
@@ -23,6 +23,7 @@ from beltpath.layout import (
 from beltpath.sections import SectionName
 
 LONGEST_NAME = 60
+MOST_PULLEYS = 100
 Name = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_NAME)]
 Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
 Positive = Annotated[float, Field(gt=0)]
@@ -45,8 +46,12 @@ class LoadModel(Strict):
         json_schema_extra={"oneOf": [{"required": ["power_kw"]}, {"required": ["torque_nm"]}]}
     )
 
-    power_kw: Annotated[float | None, Field(ge=0, description="Power in kW at any speed.")] = None
-    torque_nm: Annotated[float | None, Field(ge=0, description="A constant torque in N·m.")] = None
+    power_kw: Annotated[
+        float | None, Field(ge=0, le=10_000, description="Power in kW at any speed.")
+    ] = None
+    torque_nm: Annotated[
+        float | None, Field(ge=0, le=100_000, description="A constant torque in N·m.")
+    ] = None
 
 
 class PulleyModel(Strict):
@@ -84,7 +89,9 @@ class PulleyModel(Strict):
     min_wrap: Annotated[
         float | None, Field(ge=0, le=360, description="Least wrap in degrees, over the guide's.")
     ] = None
-    max_rpm: Annotated[Positive | None, Field(description="Greatest speed in rpm.")] = None
+    max_rpm: Annotated[
+        Positive | None, Field(le=1_000_000, description="Greatest speed in rpm.")
+    ] = None
     load: LoadModel | None = None
     reach: Annotated[
         Reach | None, Field(description="How easily a hand gets at it when fitting the belt.")
@@ -112,33 +119,31 @@ class BeltModel(Strict):
     height: Annotated[Positive | None, Field(description="Belt height.")] = None
 
 
-class ArmSpring(Strict):
-    """The spring of an arm: moment `torque` at angle `at`, and its rate."""
+class SpringModel(Strict):
+    """A tensioner's spring: `torque` of an arm or `force` of a slide, where, and its rate."""
 
-    torque: Annotated[Positive, Field(description="Moment in N·m.")]
-    at: Annotated[float, Field(description="The position in degrees where it is so.")]
-    rate: Annotated[float, Field(description="Change of moment, N·m per degree.")] = 0.0
+    model_config = ConfigDict(
+        json_schema_extra={"oneOf": [{"required": ["torque"]}, {"required": ["force"]}]}
+    )
 
+    torque: Annotated[Positive | None, Field(le=10_000, description="An arm's moment in N·m.")] = (
+        None
+    )
+    force: Annotated[Positive | None, Field(le=1_000_000, description="A slide's force in N.")] = (
+        None
+    )
+    at: Annotated[
+        float,
+        Field(ge=-20_000, le=20_000, description="The tensioner's position where it is so."),
+    ]
+    rate: Annotated[
+        float,
+        Field(ge=-1e6, le=1e6, description="Change of it, N·m per degree or N per unit of length."),
+    ] = 0.0
 
-class SlideSpring(Strict):
-    """The spring of a slide: `force` at position `at`, and its rate."""
-
-    force: Annotated[Positive, Field(description="Force in N.")]
-    at: Annotated[float, Field(description="The position where it is so.")]
-    rate: Annotated[float, Field(description="Change of force, N per unit of length.")] = 0.0
-
-
-def _spring_kind(value: object) -> str:
-    """Which spring a table describes, so that its mistakes are told once and not for both."""
-    if isinstance(value, dict):
-        return "slide" if "force" in value else "arm"
-    return "slide" if isinstance(value, SlideSpring) else "arm"
-
-
-AnySpring = Annotated[
-    Annotated[ArmSpring, Tag("arm")] | Annotated[SlideSpring, Tag("slide")],
-    Discriminator(_spring_kind),
-]
+    def effort(self) -> float:
+        """The one of `torque` and `force` that is given."""
+        return next(v for v in (self.torque, self.force) if v is not None)
 
 
 class TensionerModel(Strict):
@@ -153,7 +158,7 @@ class TensionerModel(Strict):
     free: Annotated[float, Field(description="Free stop: no belt. Degrees, or slide distance.")]
     load: Annotated[float, Field(description="Load stop: lever held fully over.")]
     window: Annotated[Pair | None, Field(description="Where the maker wants the arm.")] = None
-    spring: AnySpring | None = None
+    spring: SpringModel | None = None
     lever: Annotated[Name | None, Field(description="The tool for the lever.")] = None
     release: Annotated[
         Sense | None, Field(description="The way its lever goes to slacken, if a label tells.")
@@ -164,17 +169,24 @@ class RunningModel(Strict):
     """How the drive runs; brings the force checks."""
 
     crank_rpm: Annotated[
-        list[Positive], Field(min_length=1, max_length=20, description="Crank speeds, rpm.")
+        list[Annotated[float, Field(ge=1, le=100_000)]],
+        Field(min_length=1, max_length=20, description="Crank speeds, rpm."),
     ]
     friction_ribs: Annotated[
-        Positive | None, Field(description="Effective friction of ribs in grooves.")
+        Positive | None, Field(le=100, description="Effective friction of ribs in grooves.")
     ] = None
     friction_back: Annotated[
-        Positive | None, Field(description="Effective friction of the back.")
+        Positive | None, Field(le=100, description="Effective friction of the back.")
     ] = None
-    mass_per_rib: Annotated[Positive | None, Field(description="kg per m and rib.")] = None
+    mass_per_rib: Annotated[
+        Positive | None, Field(ge=1e-6, le=1000, description="kg per m and rib.")
+    ] = None
     stiffness_per_rib: Annotated[
-        Positive | None, Field(description="Cord stiffness, N per rib and unit strain.")
+        Positive | None, Field(le=1e9, description="Cord stiffness, N per rib and unit strain.")
+    ] = None
+    tension: Annotated[
+        Positive | None,
+        Field(le=1e6, description="Belt tension in N, measured with the belt at rest."),
     ] = None
 
 
@@ -194,9 +206,15 @@ class LayoutModel(Strict):
     ] = ""
     route: Annotated[
         list[Name] | None,
-        Field(description="The order in which the belt meets the pulleys, in its travel."),
+        Field(
+            max_length=MOST_PULLEYS,
+            description="The order in which the belt meets the pulleys, in its travel.",
+        ),
     ] = None
-    belt: BeltModel
-    pulleys: Annotated[dict[Name, PulleyModel], Field(max_length=100)]
+    belt: Annotated[BeltModel, Field(description="The table [belt]: its section and ribs.")]
+    pulleys: Annotated[
+        dict[Name, PulleyModel],
+        Field(max_length=MOST_PULLEYS, description="The table [pulleys]: a line for each pulley."),
+    ]
     tensioner: TensionerModel | None = None
     running: RunningModel | None = None

@@ -6,118 +6,238 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from itertools import combinations
-from math import dist, pi
-from typing import Any, get_args
+from math import dist, isfinite, pi
+from typing import Any, NamedTuple, get_args
 
 from pydantic import BaseModel, ValidationError
 
 from beltpath.errors import Problem
-from beltpath.layout import HOW_MEASURED
-from beltpath.layout_model import LayoutModel, PulleyModel
+from beltpath.geometry import Point
+from beltpath.layout import HOW_MEASURED, Layout, effective_diameter, outside_diameter
+from beltpath.layout_model import MOST_PULLEYS, LayoutModel, PulleyModel
+from beltpath.toml_lines import dotted, quoted
 
 MM_PER_INCH = 25.4
-#: Sizes outside these (mm) are taken for slips of the pen, not for belt drives.
-FARTHEST = 20_000.0
-SIZES = (5.0, 5_000.0)
-LENGTHS = (50.0, 50_000.0)
-THICKNESS = (0.1, 60.0)
 #: Two centres nearer than this (mm) are one place.
 SAME_PLACE = 0.1
+#: An arm has at least this length, mm.
+SHORTEST_ARM = 1.0
+#: A rim may be this much less than the outside diameter (mm), which may be reckoned, not measured.
+RIM_SLACK = 1.0
+#: Tables and lists inside one another; a layout needs five.
+DEEPEST = 8
 
-#: Characters that would steer a terminal, a drawing or the direction of text.
+
+class Range(NamedTuple):
+    """What a number can be before it is taken for a slip of the pen; `unit` None is a length."""
+
+    low: float
+    high: float
+    unit: str | None = None
+
+
+_PLACE = Range(-20_000.0, 20_000.0)
+_SIZE = Range(5.0, 5_000.0)
+_ANGLE = Range(-720.0, 720.0, "degrees")
+_SIGMA = Range(0.0, 100.0)
+_THICKNESS = Range(0.1, 60.0)
+_PULLEY = {
+    "at": _PLACE,
+    "diameter": _SIZE,
+    "outside": _SIZE,
+    "over_balls": _SIZE,
+    "around": Range(_SIZE.low * pi, _SIZE.high * pi),
+    "rim": _SIZE,
+    "offset": Range(-1_000.0, 1_000.0),
+    "accuracy": _SIGMA,
+}
+_BELT = {
+    "length": Range(50.0, 50_000.0),
+    "tolerance": Range(0.0, 500.0),
+    "back": _THICKNESS,
+    "height": _THICKNESS,
+}
+_ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE}
+_SLIDE = {"free": _PLACE, "load": _PLACE, "window": _PLACE}
+
+#: Characters that would steer a terminal or the direction of text, or that XML cannot hold.
 _UNPRINTABLE = frozenset(map(chr, [*range(32), *range(127, 160), *range(0x202A, 0x202F)])) | {
     *map(chr, range(0x2066, 0x206A)),
+    "\u061c",
+    "\u200e",
+    "\u200f",
     "\u2028",
     "\u2029",
     "\ufeff",
-    "\u200e",
-    "\u200f",
+    "\ufffe",
+    "\uffff",
+}
+
+#: Words for the two senses that lie nearer to the wrong word than to the right one.
+_MEANT = {
+    "ccw": "counterclockwise",
+    "acw": "counterclockwise",
+    "anticlockwise": "counterclockwise",
+    "cw": "clockwise",
 }
 
 
 def problems_of(error: ValidationError) -> Iterator[Problem]:
     """Pydantic's complaints in plain sentences."""
     for detail in error.errors(include_url=False):
-        loc = [part for part in detail["loc"] if part not in ("[key]",)]
-        if "spring" in loc:
-            loc = [p for i, p in enumerate(loc) if not (loc[i - 1] == "spring" and i > 0)]
-        path = ".".join(str(part) for part in loc)
-        yield Problem(path, _sentence(detail, [str(part) for part in loc]))
+        loc = list(detail["loc"])
+        if loc[-1] == "[key]" and detail["type"].startswith("string_too"):
+            del loc[-1]
+        item = ""
+        if isinstance(loc[-1], int):
+            item = f"value {int(loc.pop()) + 1} "
+        keys = [str(part) for part in loc]
+        yield Problem(dotted(keys), item + _sentence(detail, keys))
 
 
 def cross_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     """Mistakes between keys. Looks at raw data, so that it can speak beside structural mistakes."""
     pulleys = {k: v for k, v in _table(data, "pulleys").items() if isinstance(v, dict)}
-    if "pulleys" in data:
-        yield from _crew(pulleys)
+    scale = _scale(data.get("units", "mm")) or 1.0
+    if isinstance(data.get("pulleys"), dict):
+        yield from _crew(data["pulleys"])
     for name, pulley in pulleys.items():
         yield from _sizes_given(name, pulley, _table(data, "belt").get("section"))
-    yield from _coincident(pulleys)
+    yield from _coincident(pulleys, scale)
     if isinstance(data.get("route"), list):
-        yield from _route(data["route"], pulleys)
+        yield from _route(data["route"], _table(data, "pulleys"))
     if isinstance(data.get("tensioner"), dict):
-        yield from _tensioner(data["tensioner"], pulleys, data)
+        yield from _tensioner(data["tensioner"], data, scale)
     yield from _belt(_table(data, "belt"))
-    yield from _unprintable(data, "")
+    yield from _unprintable(data, ())
 
 
-def size_problems(model: LayoutModel) -> Iterator[Problem]:
-    """Sizes that no belt drive has: slips of the pen, or the wrong unit."""
-    scale = MM_PER_INCH if model.units == "in" else 1.0
-    for path, value, (low, high) in _sizes(model):
-        if not low <= value * scale <= high:
+def size_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
+    """Sizes that no belt drive has: slips of the pen, or the wrong unit. Looks at raw data."""
+    units = data.get("units", "mm")
+    scale = _scale(units)
+    if scale is None:
+        return
+    for place, value, (low, high, unit) in _sizes(data):
+        number = _number(value)
+        least, most = (low / scale, high / scale) if unit is None else (low, high)
+        if number is not None and not least <= number <= most:
+            name = units if unit is None else unit
+            check = "the number and `units`" if unit is None else "the number"
             yield Problem(
-                path,
-                f"{value:g} {model.units} is outside what a belt drive can have "
-                f"({low / scale:.4g} to {high / scale:.4g} {model.units}); check the number and "
-                f"`units`",
+                dotted(place),
+                f"{_shown(value)} {name} is outside what a belt drive can have "
+                f"({_plain(least)} to {_plain(most)} {name}); check {check}",
             )
-    belt = model.belt
-    if belt.back is not None and belt.height is not None and belt.back >= belt.height:
-        yield Problem("belt.back", "must be less than the belt's height")
+
+
+def fit_problems(layout: Layout) -> Iterator[Problem]:
+    """Sizes that contradict one another, or bends that this belt cannot be laid round at all."""
+    belt, units = layout.belt, layout.units
+    if belt.back >= belt.height:
+        yield Problem(
+            "belt",
+            f"the belt's height ({_length(belt.height, units)}) must be more than its back "
+            f"({_length(belt.back, units)}, effective line to belt back); measure and give both",
+        )
+    # Far below every section's smallest; the pitch radius stays positive.
+    least = 2.0 * max(belt.height, 2.0 * abs(belt.section.b_e))
+    for name, pulley in layout.pulleys.items():
+        outside = outside_diameter(pulley, belt.section)
+        size = effective_diameter(pulley, belt.section) if pulley.face == "grooved" else outside
+        if size < least:
+            yield Problem(
+                dotted(("pulleys", name, pulley.measured.how)),
+                f"this belt cannot be bent round so small a pulley (its diameter comes to "
+                f"{_length(size, units)}, twice the belt's height is {_length(least, units)}); "
+                f"check it and the belt",
+            )
+        if pulley.rim is not None and pulley.rim < outside - RIM_SLACK:
+            yield Problem(
+                dotted(("pulleys", name, "rim")),
+                f"is less than the pulley's own outside diameter ({_length(outside, units)}); "
+                f"the rim is the outermost diameter",
+            )
+
+
+def too_deep(data: Mapping[str, Any]) -> bool:
+    """Whether tables and lists lie deeper inside one another than in any layout."""
+    level: list[object] = [data]
+    for _ in range(DEEPEST):
+        level = [inner for value in level for inner in _inside(value)]
+    return bool(level)
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """`; did you mean ...?` for the nearest known word, or nothing."""
-    close = get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f'; did you mean "{close[0]}"?' if close else ""
+    """`; did you mean ...?` for the nearest known word, or nothing. Upper and lower case count."""
+    words = {name.lower(): name for name in known}
+    plain = "".join(c for c in word.lower() if c.isalnum())
+    meant = _MEANT.get(plain)
+    if meant is not None and meant in words:
+        return f"; did you mean {quoted(meant)}?"
+    # The wrong one of the two senses is never guessed at.
+    cutoff = 0.85 if "counterclockwise" in words else 0.6
+    close = get_close_matches(word.lower(), list(words), n=1, cutoff=cutoff)
+    return f"; did you mean {quoted(words[close[0]])}?" if close else ""
 
 
-def _sizes(model: LayoutModel) -> Iterator[tuple[str, float, tuple[float, float]]]:
-    anywhere = (-FARTHEST, FARTHEST)
-    for name, p in model.pulleys.items():
-        here = f"pulleys.{name}"
-        for value in p.at:
-            yield f"{here}.at", value, anywhere
-        yield from _diameters(here, p)
-        yield f"{here}.offset", p.offset, (-1000.0, 1000.0)
-        if p.accuracy is not None:
-            yield f"{here}.accuracy", p.accuracy, (0.0, 100.0)
-    belt = model.belt
-    for key, size, span in (
-        ("belt.length", belt.length, LENGTHS),
-        ("belt.tolerance", belt.tolerance, (0.0, 500.0)),
-        ("belt.back", belt.back, THICKNESS),
-        ("belt.height", belt.height, THICKNESS),
-        ("accuracy", model.accuracy, (0.0, 100.0)),
-    ):
-        if size is not None:
-            yield key, size, span
-    t = model.tensioner
-    if t is not None:
-        for value in t.pivot or ():
-            yield "tensioner.pivot", value, anywhere
-        if t.kind == "slide":
-            yield "tensioner.free", t.free, anywhere
-            yield "tensioner.load", t.load, anywhere
+def _inside(value: object) -> Iterable[object]:
+    if isinstance(value, dict):
+        return value.values()
+    return value if isinstance(value, list) else ()
 
 
-def _diameters(here: str, p: PulleyModel) -> Iterator[tuple[str, float, tuple[float, float]]]:
-    how, value = p.measured()
-    turn = pi if how == "around" else 1.0
-    yield f"{here}.{how}", value, (SIZES[0] * turn, SIZES[1] * turn)
-    if p.rim is not None:
-        yield f"{here}.rim", p.rim, SIZES
+def _scale(units: object) -> float | None:
+    """Millimetres in the file's unit, None when its `units` cannot be read."""
+    return {"mm": 1.0, "in": MM_PER_INCH}.get(units) if isinstance(units, str) else None
+
+
+def _plain(number: float) -> str:
+    """A limit in four figures, never as a power of ten."""
+    return f"{number:.0f}" if abs(number) >= 1000.0 else f"{number:.4g}"
+
+
+def _length(mm: float, units: str) -> str:
+    return f"{mm / MM_PER_INCH:.3f} in" if units == "in" else f"{mm:.1f} mm"
+
+
+def _number(value: object) -> float | None:
+    """A finite number as a float, None for anything else."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        number = float(value)
+    except OverflowError:
+        return None
+    return number if isfinite(number) else None
+
+
+def _point(value: object) -> Point | None:
+    """A pair of finite numbers, None for anything else."""
+    if not isinstance(value, list) or len(value) != 2:
+        return None
+    x, y = map(_number, value)
+    return None if x is None or y is None else (x, y)
+
+
+def _sizes(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, ...], object, Range]]:
+    yield from _ranged(data, (), {"accuracy": _SIGMA})
+    yield from _ranged(_table(data, "belt"), ("belt",), _BELT)
+    for name, pulley in _table(data, "pulleys").items():
+        if isinstance(pulley, dict):
+            yield from _ranged(pulley, ("pulleys", name), _PULLEY)
+    tensioner = _table(data, "tensioner")
+    ranges = _SLIDE if tensioner.get("kind") == "slide" else _ARM
+    yield from _ranged(tensioner, ("tensioner",), ranges)
+
+
+def _ranged(
+    table: Mapping[str, Any], place: tuple[str, ...], ranges: Mapping[str, Range]
+) -> Iterator[tuple[tuple[str, ...], object, Range]]:
+    for key, span in ranges.items():
+        value = table.get(key)
+        for single in value if isinstance(value, list) else [value]:
+            yield (*place, key), single, span
 
 
 def _table(data: Mapping[str, Any], key: str) -> dict[str, Any]:
@@ -125,21 +245,26 @@ def _table(data: Mapping[str, Any], key: str) -> dict[str, Any]:
     return value if isinstance(value, dict) else {}
 
 
-def _crew(pulleys: Mapping[str, dict[str, Any]]) -> Iterator[Problem]:
+def _cranks(pulleys: Mapping[str, Any]) -> list[str]:
+    return [n for n, p in pulleys.items() if isinstance(p, dict) and p.get("role") == "crank"]
+
+
+def _crew(pulleys: Mapping[str, Any]) -> Iterator[Problem]:
     if len(pulleys) < 2:
         yield Problem("pulleys", "a belt drive has at least two pulleys; add the others")
         return
-    cranks = [name for name, pulley in pulleys.items() if pulley.get("role") == "crank"]
+    cranks = _cranks(pulleys)
     if not cranks:
         yield Problem("pulleys", 'no pulley has role = "crank"; give it to the one that drives')
     for name in cranks[1:]:
         yield Problem(
-            f"pulleys.{name}.role", f'only one pulley can be the crank, and "{cranks[0]}" is it'
+            dotted(("pulleys", name, "role")),
+            f"only one pulley can be the crank, and {_shown(cranks[0])} is it",
         )
 
 
 def _sizes_given(name: str, pulley: dict[str, Any], section: object) -> Iterator[Problem]:
-    here = f"pulleys.{name}"
+    here = dotted(("pulleys", name))
     given = [how for how in HOW_MEASURED if how in pulley]
     if not given:
         yield Problem(here, f"its size is missing; give one of {', '.join(HOW_MEASURED)}")
@@ -158,46 +283,43 @@ def _sizes_given(name: str, pulley: dict[str, Any], section: object) -> Iterator
         yield Problem(f"{here}.load", "give one of power_kw and torque_nm")
 
 
-def _coincident(pulleys: Mapping[str, dict[str, Any]]) -> Iterator[Problem]:
-    centres = {
-        name: pulley["at"] for name, pulley in pulleys.items() if _is_point(pulley.get("at"))
-    }
-    for one, other in combinations(centres, 2):
-        if dist(centres[one], centres[other]) < SAME_PLACE:
+def _coincident(pulleys: Mapping[str, dict[str, Any]], scale: float) -> Iterator[Problem]:
+    if len(pulleys) > MOST_PULLEYS:
+        return
+    centres = [(n, at) for n, p in pulleys.items() if (at := _point(p.get("at"))) is not None]
+    for (one, here), (other, there) in combinations(centres, 2):
+        if dist(here, there) * scale < SAME_PLACE:
             yield Problem(
-                f"pulleys.{other}.at", f'is the same place as "{one}"; measure both centres again'
+                dotted(("pulleys", other, "at")),
+                f"is the same place as {_shown(one)}; measure both centres again",
             )
 
 
-def _is_point(value: object) -> bool:
-    return (
-        isinstance(value, list)
-        and len(value) == 2
-        and all(isinstance(v, int | float) and not isinstance(v, bool) for v in value)
-    )
-
-
-def _route(route: Sequence[object], pulleys: Mapping[str, dict[str, Any]]) -> Iterator[Problem]:
+def _route(route: Sequence[object], pulleys: Mapping[str, Any]) -> Iterator[Problem]:
+    if len(route) > MOST_PULLEYS:
+        return
     names = [name for name in route if isinstance(name, str)]
     if len(names) < 2:
         yield Problem("route", "a belt meets at least two pulleys; name them in order of travel")
     for name, count in Counter(names).items():
         if name not in pulleys:
-            yield Problem("route", f'"{name}" is not a pulley of this file{nearest(name, pulleys)}')
+            yield _unknown("route", name, pulleys)
         elif count > 1:
-            yield Problem("route", f'names "{name}" {count} times; the belt meets a pulley once')
-    cranks = [name for name, pulley in pulleys.items() if pulley.get("role") == "crank"]
+            yield Problem("route", f"names {_shown(name)} {count} times; the belt meets it once")
+    cranks = _cranks(pulleys)
     if len(cranks) == 1 and cranks[0] not in names:
-        yield Problem("route", f'leaves out the crank ("{cranks[0]}"), which drives the belt')
+        yield Problem("route", f"leaves out the crank ({_shown(cranks[0])}), which drives the belt")
 
 
-def _tensioner(
-    t: dict[str, Any], pulleys: Mapping[str, dict[str, Any]], data: Mapping[str, Any]
-) -> Iterator[Problem]:
+def _unknown(path: str, name: str, pulleys: Iterable[str]) -> Problem:
+    return Problem(path, f"{_shown(name)} is not a pulley of this file{nearest(name, pulleys)}")
+
+
+def _tensioner(t: dict[str, Any], data: Mapping[str, Any], scale: float) -> Iterator[Problem]:
+    pulleys, kind = _table(data, "pulleys"), t.get("kind")
     yield from _carried(t, pulleys, data.get("route"))
-    kind = t.get("kind")
     if kind in ("arm", "swing"):
-        yield from _pivoted(t, pulleys)
+        yield from _pivoted(t, pulleys, scale)
     elif kind == "slide":
         yield from _sliding(t)
     if _table(data, "belt").get("elastic") is True:
@@ -206,37 +328,27 @@ def _tensioner(
     yield from _spring(t, kind)
 
 
-def _carried(
-    t: dict[str, Any], pulleys: Mapping[str, dict[str, Any]], route: object
-) -> Iterator[Problem]:
+def _carried(t: dict[str, Any], pulleys: Mapping[str, Any], route: object) -> Iterator[Problem]:
     name = t.get("pulley")
     if not isinstance(name, str):
         return
     if name not in pulleys:
-        yield Problem(
-            "tensioner.pulley", f'"{name}" is not a pulley of this file{nearest(name, pulleys)}'
-        )
-    elif pulleys[name].get("role") == "crank":
+        yield _unknown("tensioner.pulley", name, pulleys)
+    elif name in _cranks(pulleys):
         yield Problem("tensioner.pulley", "the crank cannot be the tensioner's pulley")
     elif isinstance(route, list) and name not in route:
-        yield Problem("tensioner.pulley", f'"{name}" is left out of the route')
+        yield Problem("tensioner.pulley", f"{_shown(name)} is left out of the route")
 
 
-def _pivoted(t: dict[str, Any], pulleys: Mapping[str, dict[str, Any]]) -> Iterator[Problem]:
+def _pivoted(t: dict[str, Any], pulleys: Mapping[str, Any], scale: float) -> Iterator[Problem]:
     if "pivot" not in t:
-        yield Problem("tensioner.pivot", f"is missing; a {t['kind']} turns about one, [x, y]")
+        yield Problem("tensioner.pivot", f"is missing; the {t['kind']} turns about it, [x, y]")
     if "along" in t:
         yield Problem("tensioner.along", "belongs to a slide; leave it out")
     name = t.get("pulley")
-    at = pulleys.get(name, {}).get("at") if isinstance(name, str) else None
-    pivot = t.get("pivot")
-    if (
-        isinstance(at, list)
-        and isinstance(pivot, list)
-        and _is_point(at)
-        and _is_point(pivot)
-        and dist(at, pivot) < 1.0
-    ):
+    carried = _table(pulleys, name) if isinstance(name, str) else {}
+    at, pivot = _point(carried.get("at")), _point(t.get("pivot"))
+    if at is not None and pivot is not None and dist(at, pivot) * scale < SHORTEST_ARM:
         yield Problem("tensioner.pivot", "is where the pulley is; an arm has a length")
 
 
@@ -249,21 +361,21 @@ def _sliding(t: dict[str, Any]) -> Iterator[Problem]:
 
 
 def _travel(t: dict[str, Any]) -> Iterator[Problem]:
-    free, load = t.get("free"), t.get("load")
-    if not (isinstance(free, int | float) and isinstance(load, int | float)):
+    free, load = _number(t.get("free")), _number(t.get("load"))
+    if free is None or load is None:
         return
+    low, high = sorted((free, load))
+    window = _point(t.get("window")) or (low, high)
     if free == load:
         yield Problem("tensioner.load", "is the free stop too; there is no travel between them")
-    if t.get("kind") != "slide" and abs(load - free) >= 360:
+    elif t.get("kind") != "slide" and high - low >= 360:
         yield Problem("tensioner.load", "is a whole turn or more from the free stop")
-    window = t.get("window")
-    if isinstance(window, list) and _is_point(window):
-        low, high = sorted((free, load))
-        if min(window) < low or max(window) > high or window[0] == window[1]:
-            yield Problem(
-                "tensioner.window",
-                f"must be a part of the travel, {low:g} to {high:g}, low to high",
-            )
+    elif min(window) < low or max(window) > high or window[0] == window[1]:
+        yield Problem(
+            "tensioner.window",
+            f"must be two positions within the travel, {low:g} to {high:g}; angles are "
+            f"written through, as the stops are",
+        )
 
 
 def _spring(t: dict[str, Any], kind: object) -> Iterator[Problem]:
@@ -272,10 +384,16 @@ def _spring(t: dict[str, Any], kind: object) -> Iterator[Problem]:
         return
     if kind == "swing":
         yield Problem("tensioner.spring", "a swing is bolted, not sprung; leave it out")
-    elif kind == "slide" and "torque" in spring:
-        yield Problem("tensioner.spring.torque", "a slide has a force; give force in N")
-    elif kind == "arm" and "force" in spring:
-        yield Problem("tensioner.spring.force", "an arm has a moment; give torque in N·m")
+    elif kind == "slide":
+        if "torque" in spring:
+            yield Problem("tensioner.spring.torque", "a slide has a force; give force in N")
+        elif "force" not in spring:
+            yield Problem("tensioner.spring.force", "is missing (a slide's force in N)")
+    elif kind == "arm":
+        if "force" in spring:
+            yield Problem("tensioner.spring.force", "an arm has a moment; give torque in N·m")
+        elif "torque" not in spring:
+            yield Problem("tensioner.spring.torque", "is missing (an arm's moment in N·m)")
 
 
 def _belt(belt: dict[str, Any]) -> Iterator[Problem]:
@@ -286,117 +404,134 @@ def _belt(belt: dict[str, Any]) -> Iterator[Problem]:
             yield Problem("belt.double_sided", f"{belt['section']} is made single-sided")
 
 
-def _unprintable(value: object, path: str) -> Iterator[Problem]:
-    """Control and direction characters anywhere in names and texts."""
+def _unprintable(value: object, place: tuple[str, ...]) -> Iterator[Problem]:
+    """Blank texts, and control and direction characters, anywhere in names and texts."""
     if isinstance(value, dict):
         for key, inner in value.items():
-            here = f"{path}.{key}" if path else key
             if _UNPRINTABLE.intersection(key):
-                yield Problem(path, f"the name {key!r} holds a character that cannot be printed")
-            yield from _unprintable(inner, here)
+                text = f"the name {_shown(key)} holds a character that cannot be printed"
+                yield Problem(dotted(place), text)
+            elif key and not key.strip():
+                yield Problem(dotted(place), f"the name {_shown(key)} is blank")
+            yield from _unprintable(inner, (*place, key))
     elif isinstance(value, list):
         for inner in value:
-            yield from _unprintable(inner, path)
+            yield from _unprintable(inner, place)
     elif isinstance(value, str):
-        found = _UNPRINTABLE.intersection(value)
-        if path == "notes":
-            found -= {"\n", "\t", "\r"}
-        if found:
-            yield Problem(path, f"holds a character that cannot be printed ({min(found)!r})")
+        yield from _text(value, place)
 
 
-def _sentence(detail: Any, loc: list[str]) -> str:
+def _text(value: str, place: tuple[str, ...]) -> Iterator[Problem]:
+    allowed = {"\n", "\t", "\r"} if place == ("notes",) else set()
+    found = _UNPRINTABLE.intersection(value) - allowed
+    if found:
+        text = f"holds a character that cannot be printed ({quoted(min(found))})"
+        yield Problem(dotted(place), text)
+    elif value and not value.strip() and place != ("notes",):
+        yield Problem(dotted(place), "is blank; write something or leave it out")
+
+
+def _sentence(detail: Any, keys: list[str]) -> str:
     """One of pydantic's error records as a sentence."""
     kind, context = detail["type"], detail.get("ctx", {})
-    found = _shown(detail.get("input"))
+    found = _shown(detail["input"])
     match kind:
         case "missing":
-            return f"is missing{_describe(loc)}"
+            return f"is missing{_describe(keys)}"
         case "extra_forbidden":
-            return f"is not a key here{nearest(loc[-1], _keys_at(loc))}"
+            return f"is not a key here{nearest(keys[-1], _keys_at(keys)) or _home(keys[-1])}"
         case "literal_error":
             known = str(context["expected"]).replace("'", '"')
             words = [word.strip('" ') for word in known.replace(" or ", ", ").split(",")]
             return f"must be {known}; found {found}{nearest(str(detail['input']), words)}"
-        case "finite_number":
-            return f"must be a finite number; found {found}"
-        case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal":
-            return f"{_bound(kind, context)}; found {found}"
+        case "greater_than" | "greater_than_equal" | "less_than_equal":
+            return f"must be {_BOUNDS[kind]} {_bound(context):g}; found {found}"
         case "too_short" | "too_long":
-            return f"holds the wrong number of values; found {found}{_describe(loc)}"
-        case "string_too_short" | "string_too_long":
-            return f"must be text of {_text_limit(kind, context)} characters; found {found}"
+            return f"must have {_count(kind, context)}{_describe(keys)}; found {found}"
+        case "string_too_short":
+            return "is empty; write something"
+        case "string_too_long":
+            return f"must be no longer than {context['max_length']} characters; found {found}"
     return f"must be {_KINDS.get(kind, 'of another kind')}; found {found}"
 
 
 _KINDS = {
     "float_type": "a number",
+    "finite_number": "a finite number",
     "int_type": "a whole number",
     "string_type": "text in quotes",
     "bool_type": "true or false",
-    "list_type": "a list, such as [0, 0]",
-    "dict_type": "a table",
-    "model_type": "a table",
-    "model_attributes_type": "a table",
-    "int_from_float": "a whole number",
+    "list_type": "a list in square brackets",
+    "dict_type": "a table, { key = value, ... }",
+    "model_type": "a table, { key = value, ... }",
+}
+_BOUNDS = {
+    "greater_than": "more than",
+    "greater_than_equal": "at least",
+    "less_than_equal": "at most",
 }
 
 
-def _bound(kind: str, context: Mapping[str, Any]) -> str:
-    words = {
-        "greater_than": ("gt", "more than"),
-        "greater_than_equal": ("ge", "at least"),
-        "less_than": ("lt", "less than"),
-        "less_than_equal": ("le", "at most"),
-    }
-    key, phrase = words[kind]
-    return f"must be {phrase} {context[key]:g}"
+def _bound(context: Mapping[str, Any]) -> float:
+    return float(next(context[key] for key in ("gt", "ge", "le") if key in context))
 
 
-def _text_limit(kind: str, context: Mapping[str, Any]) -> str:
-    if kind == "string_too_short":
-        return f"at least {context['min_length']}"
-    return f"at most {context['max_length']}"
+def _count(kind: str, context: Mapping[str, Any]) -> str:
+    least = kind == "too_short"
+    number = context["min_length" if least else "max_length"]
+    return f"at {'least' if least else 'most'} {number} value{'s' if number != 1 else ''}"
 
 
 def _shown(value: object) -> str:
+    """A value as the file would write it, on one line and not too long."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f'"{value}"' if len(value) <= 40 else f'"{value[:37]}..."'
+        return quoted(value if len(value) <= 40 else f"{value[:37]}...")
     if isinstance(value, dict):
         return "a table"
-    text = repr(value)
-    return text if len(text) <= 40 else f"{text[:37]}..."
+    if isinstance(value, list):
+        return f"[{', '.join(map(_shown, value[:4]))}{', ...' if len(value) > 4 else ''}]"
+    if isinstance(value, int) and value.bit_length() > 100:
+        return "one of very many digits"
+    return str(value)
 
 
-def _keys_at(loc: list[str]) -> list[str]:
+def _keys_at(keys: list[str]) -> list[str]:
     """The keys that the table at this place knows."""
-    model = _model_at(loc[:-1])
-    return [] if model is None else list(model.model_fields)
+    return list(_model_at(keys[:-1]).model_fields)
 
 
-def _describe(loc: list[str]) -> str:
-    model = _model_at(loc[:-1])
-    field = None if model is None else model.model_fields.get(loc[-1])
-    if field is None or not field.description:
-        return ""
-    return f": {field.description[0].lower()}{field.description[1:].rstrip('.')}"
+def _home(key: str) -> str:
+    """Where in the file a key that stands in the wrong table belongs, or nothing."""
+    if key in LayoutModel.model_fields:
+        return "; it belongs at the top of the file, above the first [table]"
+    for table in ("belt", "tensioner", "running"):
+        if key in _model_at([table]).model_fields:
+            return f"; it belongs in [{table}]"
+    return ""
 
 
-def _model_at(loc: Sequence[str]) -> type[BaseModel] | None:
-    model: type[BaseModel] | None = LayoutModel
-    for part in loc:
-        if model is None:
-            return PulleyModel
-        field = model.model_fields.get(part)
-        if field is None:
-            return None
-        model = None if part == "pulleys" else _model_in(field.annotation)
+def _describe(keys: list[str]) -> str:
+    """What the key at this place means, in brackets."""
+    text = _model_at(keys[:-1]).model_fields[keys[-1]].description or ""
+    return f" ({text[:1].lower()}{text[1:].rstrip('.')})"
+
+
+def _model_at(keys: Sequence[str]) -> type[BaseModel]:
+    """The model of the table at this place, which is one that a layout can have."""
+    model: type[BaseModel] = LayoutModel
+    parts = iter(keys)
+    for part in parts:
+        if part == "pulleys":
+            model = PulleyModel
+            next(parts)
+        else:
+            model = _models_in(model.model_fields[part].annotation)[0]
     return model
 
 
-def _model_in(annotation: object) -> type[BaseModel] | None:
+def _models_in(annotation: object) -> list[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    return next(filter(None, map(_model_in, get_args(annotation))), None)
+        return [annotation]
+    return [model for inner in get_args(annotation) for model in _models_in(inner)]

@@ -269,27 +269,33 @@ def _settle(
 ) -> tuple[Mapping[str, Side], Ring]:
     """The sides of all contacts and the ring they give: the first choice that closes properly.
 
-    Falls back to the plain choice (the first) when none does, so that its faults can be shown.
+    Falls back to the plain choice (the first) when none does, so that its faults can be shown;
+    where the plain choice has no tangent, its error says more than a stray alternative.
     """
-    fallback: tuple[Mapping[str, Side], Ring] | None = None
-    problem: PathError | None = None
-    for sides in _choices(layout, names, fixed):
-        try:
-            laid = ring(discs_of(layout, names, sides))
-        except PathError as error:
-            problem = problem or error
-            continue
-        if is_proper(laid.contacts, laid.turning, loop_sense(layout, sides)) and not crossings(
-            laid.spans
-        ):
+    choices = _choices(layout, names, fixed)
+    plain = next(choices)
+    first = _attempt(layout, names, plain)
+    if isinstance(first, Ring) and _closes(layout, plain, first):
+        return plain, first
+    for sides in choices:
+        laid = _attempt(layout, names, sides)
+        if isinstance(laid, Ring) and _closes(layout, sides, laid):
             return sides, laid
-        fallback = fallback or (sides, laid)
-    if problem is not None:
-        # The plain choice has no tangent: the error about it says more than a stray alternative.
-        raise problem
-    if fallback is None:  # pragma: no cover - _choices always yields
-        raise PathError("no choice of sides to try")
-    return fallback
+    if isinstance(first, PathError):
+        raise first
+    return plain, first
+
+
+def _attempt(layout: Layout, names: Sequence[str], sides: Mapping[str, Side]) -> Ring | PathError:
+    try:
+        return ring(discs_of(layout, names, sides))
+    except PathError as error:
+        return error
+
+
+def _closes(layout: Layout, sides: Mapping[str, Side], laid: Ring) -> bool:
+    loop = loop_sense(layout, sides)
+    return is_proper(laid.contacts, laid.turning, loop) and not crossings(laid.spans)
 
 
 def _choices(

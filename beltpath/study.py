@@ -7,18 +7,25 @@ from dataclasses import dataclass
 from beltpath import checks
 from beltpath.drive import Drive, solve
 from beltpath.findings import Finding, Verdict, verdict
+from beltpath.forces import Forces, forces
 from beltpath.layout import Layout
 from beltpath.path import BeltPath
+from beltpath.refit import Refit, refit
 from beltpath.tensioner import Stand
 from beltpath.uncertainty import Uncertainty, length_uncertainty
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """A layout solved and checked: the drive, how sure its length is, and what the checks found."""
+    """A layout solved and checked: its drive, its length's ±, its way off and on, its findings.
+
+    `forces` is None without `[running]`, or where they cannot be known (check `slip` says why).
+    """
 
     drive: Drive
     uncertainty: Uncertainty
+    refit: Refit
+    forces: Forces | None
     findings: tuple[Finding, ...]
 
     @property
@@ -51,5 +58,7 @@ def study(layout: Layout) -> Study:
     return Study(
         drive=drive,
         uncertainty=length_uncertainty(layout, drive.path),
+        refit=refit(drive),
+        forces=forces(drive),
         findings=checks.run(drive),
     )

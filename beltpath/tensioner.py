@@ -24,6 +24,8 @@ CLOSE_ENOUGH = 1e-9
 MOST_STEPS = 100
 #: The travel is searched for an over-centre point at this many steps.
 TRAVEL_STEPS = 48
+#: Below this rate (mm per deg or per mm) the tensioner stands on centre.
+ON_CENTRE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +38,8 @@ class Stand:
     a belt that is too short or too long. `usable` is the part of the travel, free end first, in
     which the belt can be laid at all. `over_centre` is the position there at which dL/dposition
     changes sign, None if it does not. `tension` is the static belt tension in N, None without a
-    spring. `release` is the way the lever must go to slacken: a sense, or for a slide a
-    direction in degrees.
+    spring, on centre, or where the belt cannot be reached. `release` is the way the lever must go
+    to slacken: a sense, or for a slide a direction in degrees.
     """
 
     tensioner: Tensioner
@@ -136,22 +138,22 @@ class Travel:
     def usable(self) -> tuple[float, float]:
         """The part of the travel round the measured position in which the belt can be laid.
 
-        Free end first. Raises PathError when the belt can be laid nowhere in the travel.
+        Free end first. Where the belt can be laid nowhere in the travel, only the measured position
+        is left, which then lies outside it.
         """
         t = self.tensioner
         stops = [t.free + (t.load - t.free) * i / TRAVEL_STEPS for i in range(TRAVEL_STEPS + 1)]
         good = [i for i, position in enumerate(stops) if self.laid(position) is not None]
-        if not good:
-            self.path_at(t.free)
-            raise PathError("the belt can be laid nowhere in the tensioner's travel")
         measured = self.measured_position()
+        if not good:
+            return measured, measured
         first = last = min(good, key=lambda i: abs(stops[i] - measured))
         while first - 1 in good:
             first -= 1
         while last + 1 in good:
             last += 1
-        free_end = stops[0] if first == 0 else self._edge(stops[first], stops[first - 1])
-        load_end = stops[-1] if last == TRAVEL_STEPS else self._edge(stops[last], stops[last + 1])
+        free_end = t.free if first == 0 else self._edge(stops[first], stops[first - 1])
+        load_end = t.load if last == TRAVEL_STEPS else self._edge(stops[last], stops[last + 1])
         return free_end, load_end
 
     def position_for(self, length: float, usable: tuple[float, float]) -> float | None:
@@ -165,11 +167,8 @@ class Travel:
         if low_side * high_side > 0.0:
             return None
         position = low + (high - low) * low_side / ((low_side - high_side) or 1.0)
-        for _ in range(MOST_STEPS):
-            path = self.path_at(position)
-            off = path.length - length
-            if abs(off) < CLOSE_ENOUGH:
-                break
+        path, steps = self.path_at(position), 0
+        while abs(off := path.length - length) >= CLOSE_ENOUGH and steps < MOST_STEPS:
             if (off > 0.0) == (low_side > 0.0):
                 low = position
             else:
@@ -178,16 +177,21 @@ class Travel:
             position = position - off / rate if rate else low
             if not min(low, high) < position < max(low, high):
                 position = (low + high) / 2.0
+            path, steps = self.path_at(position), steps + 1
         return position
 
     def over_centre(self, usable: tuple[float, float]) -> float | None:
-        """Where in the usable travel dL/dposition changes sign, by bisection; None if nowhere."""
+        """Where in the usable travel dL/dposition changes sign, by bisection; None if nowhere.
+
+        Rates below `ON_CENTRE` have no sign: where the pulley just leaves the belt they are noise.
+        """
         start, end = usable
         steps = [start + (end - start) * i / TRAVEL_STEPS for i in range(TRAVEL_STEPS + 1)]
-        rising = self.rate_here(start) > 0.0
-        for before, here in pairwise(steps):
-            if (self.rate_here(here) > 0.0) != rising:
-                return _bisect(before, here, lambda p: (self.rate_here(p) > 0.0) == rising)
+        signs = [_sign(self.rate_here(position)) for position in steps]
+        first = next(filter(None, signs), 0)
+        for (before, here), sign in zip(pairwise(steps), signs[1:], strict=True):
+            if sign == -first != 0:
+                return _bisect(before, here, lambda p: self.rate_here(p) * first > 0.0)
         return None
 
     def rate_here(self, position: float) -> float:
@@ -202,8 +206,8 @@ class Travel:
 def stand(layout: Layout, path: BeltPath) -> Stand | None:
     """Where the tensioner of the layout stands: at the given belt's position, or as measured.
 
-    None without a tensioner. A belt that the travel cannot reach stands at the nearer end. Raises
-    PathError when the belt can be laid nowhere in the travel.
+    None without a tensioner. A belt that the travel cannot reach stands at the nearer end; where no
+    belt can be laid in the travel at all, the drive stays as it was measured.
     """
     t = layout.tensioner
     if t is None:
@@ -213,6 +217,8 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
     position, reached = _where(travel, layout.belt.length, usable)
     here = travel.path_at(position)
     rate = travel.rate(here, position)
+    at_free, at_load = (travel.path_at(end).length for end in usable)
+    fall = (at_free - at_load) * (t.load - t.free)
     return Stand(
         tensioner=t,
         position=position,
@@ -221,20 +227,35 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
         reached=reached,
         rate=rate,
         usable=usable,
-        at_free=travel.path_at(usable[0]).length,
-        at_load=travel.path_at(usable[1]).length,
+        at_free=at_free,
+        at_load=at_load,
         over_centre=travel.over_centre(usable),
-        release=_release(t, rate),
-        tension=None if t.spring is None else static_tension(t, t.spring, position, rate),
+        release=_release(t, rate, fall),
+        tension=_tension(t, reached, position, rate),
     )
 
 
-def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -> float:
+def laid_nowhere(stand: Stand) -> bool:
+    """Whether no belt can be laid between the stops, though one can where it was measured."""
+    return stand.usable[0] == stand.usable[1]
+
+
+def _tension(t: Tensioner, reached: Reached, position: float, rate: float) -> float | None:
+    """None too where the belt in hand cannot be: no tension is told of what does not exist."""
+    if t.spring is None or reached in ("too short", "too long"):
+        return None
+    return static_tension(t, t.spring, position, rate)
+
+
+def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -> float | None:
     """Belt tension in N that the spring sets: T = M/|dL/dθ| for an arm, F/|dL/ds| for a slide.
 
-    M in N·m gives newtons through dL/dθ in m per radian; virtual work, M·dθ = T·dL.
+    M in N·m gives newtons through dL/dθ in m per radian; virtual work, M·dθ = T·dL. None on
+    centre, where any tension balances the spring; 0 where the spring is spent.
     """
-    effort = spring.effort + spring.rate * (position - spring.at)
+    if abs(rate) < ON_CENTRE:
+        return None
+    effort = max(0.0, spring.effort + spring.rate * (position - spring.at))
     if t.kind == "slide":
         return effort / abs(rate)
     return effort * 1000.0 * (pi / 180.0) / abs(rate)
@@ -243,7 +264,7 @@ def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -
 def _where(
     travel: Travel, length: float | None, usable: tuple[float, float]
 ) -> tuple[float, Reached]:
-    if length is None:
+    if length is None or usable[0] == usable[1]:
         return travel.measured_position(), "measured"
     position = travel.position_for(length, usable)
     if position is not None:
@@ -264,7 +285,13 @@ def _bisect(inside: float, outside: float, holds: Callable[[float], bool]) -> fl
     return inside
 
 
-def _release(t: Tensioner, rate: float) -> Sense | float:
+def _sign(rate: float) -> int:
+    return 0 if abs(rate) < ON_CENTRE else 1 if rate > 0.0 else -1
+
+
+def _release(t: Tensioner, rate: float, fall: float) -> Sense | float:
+    """The way that shortens the path: by the rate here, or by the travel's fall on centre."""
+    rising = (rate if _sign(rate) else -fall) > 0.0
     if t.along is not None:
-        return t.along % 360.0 if rate < 0.0 else (t.along + 180.0) % 360.0
-    return sense_of(-rate)
+        return (t.along + 180.0) % 360.0 if rising else t.along % 360.0
+    return sense_of(-1 if rising else 1)

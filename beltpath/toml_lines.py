@@ -1,36 +1,71 @@
-"""On which line of a TOML text a key path stands (tomllib does not tell)."""
+"""Key paths of a TOML text: how they are written, and on which line they stand."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+import tomllib
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from beltpath.errors import Problem
 
-_PART = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')"""
-_PATH = rf"{_PART}(?:\s*\.\s*{_PART})*"
-_HEADER = re.compile(rf"\s*\[\[?\s*({_PATH})\s*\]\]?\s*(?:#.*)?$")
-_KEY = re.compile(rf"\s*({_PATH})\s*=")
-_EACH = re.compile(_PART)
+#: Longer names are cut in key paths, so that a sentence stays one.
+LONGEST_PART = 60
+
+_PART = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
+_PATH = rf"{_PART}(?:[ \t]*\.[ \t]*{_PART})*"
+_HEADER = re.compile(rf"[ \t]*\[\[?[ \t]*({_PATH})[ \t]*\]")
+_KEY = re.compile(rf"[ \t]*({_PATH})[ \t]*=")
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+#: What may hide a line end or a bracket: long strings, short strings, comments; then those two.
+_TOKEN = re.compile(
+    r'"""(?:[^\\]|\\.)*?"{3,5}'
+    r"|'''.*?'{3,5}"
+    r'|"(?:[^"\\\n]|\\.)*"'
+    r"|'[^'\n]*'"
+    r"|\#[^\n]*"
+    r"|[\[\]{}\n]",
+    re.DOTALL,
+)
+#: A key of more parts than any layout has; tomllib's time grows with the square of their number.
+_CHAIN = re.compile(rf"(?<![A-Za-z0-9_\\-])(?:{_PART}[ \t]*\.[ \t]*){{32}}")
+
+
+def dotted(parts: Iterable[str]) -> str:
+    """A key path as it is written in TOML: parts that are not bare words stand in quotes."""
+    return ".".join(part if _BARE.fullmatch(part) else quoted(part) for part in map(_cut, parts))
+
+
+def quoted(text: str) -> str:
+    """Text in double quotes, with everything in it that does not print shown as an escape."""
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return '"' + "".join(c if c.isprintable() else _escape(c) for c in escaped) + '"'
+
+
+def has_long_chain(text: str) -> bool:
+    """Whether the text holds a dotted key of very many parts."""
+    return _CHAIN.search(text) is not None
 
 
 class LineIndex:
-    """The line of every key that starts a line, and of every table header.
+    """The line of every key that starts a line, and of every table header, of a valid TOML text.
 
     Keys inside an inline table stand on the line of the key that holds it.
     """
 
     def __init__(self, text: str) -> None:
         self._lines: dict[str, int] = {}
-        table = ""
-        for number, line in enumerate(text.splitlines(), start=1):
-            if header := _HEADER.match(line):
-                table = _dotted(header[1])
-                self._lines.setdefault(table, number)
-            elif key := _KEY.match(line):
-                path = _dotted(key[1])
-                self._lines.setdefault(f"{table}.{path}" if table else path, number)
+        table: list[str] = []
+        for number, start in _statements(text):
+            if header := _HEADER.match(text, start):
+                table = _parts(header[1])
+                self._note(table, number)
+            elif key := _KEY.match(text, start):
+                self._note([*table, *_parts(key[1])], number)
+
+    def _note(self, parts: list[str], number: int) -> None:
+        for depth in range(1, len(parts) + 1):
+            self._lines.setdefault(dotted(parts[:depth]), number)
 
     def line(self, path: str) -> int | None:
         """The line of the key path or of the nearest key that holds it; None at the top."""
@@ -49,5 +84,35 @@ class LineIndex:
         return sorted(dict.fromkeys(problems), key=lambda p: self.line(p.path) or 0)
 
 
-def _dotted(path: str) -> str:
-    return ".".join(part.strip("\"'") for part in _EACH.findall(path))
+def _statements(text: str) -> Iterator[tuple[int, int]]:
+    """Line number and offset of every line that does not lie inside a value."""
+    yield 1, 0
+    number, depth = 1, 0
+    for token in _TOKEN.finditer(text):
+        found = token[0]
+        number += found.count("\n")
+        if found in ("[", "{"):
+            depth += 1
+        elif found in ("]", "}"):
+            depth -= 1
+        elif found == "\n" and depth == 0:
+            yield number, token.end()
+
+
+def _parts(path: str) -> list[str]:
+    """The parts of a dotted key, unquoted: read by tomllib, so that escapes mean what they say."""
+    parts: list[str] = []
+    inner = tomllib.loads(f"{path} = 0")
+    while isinstance(inner, dict):
+        ((part, inner),) = inner.items()
+        parts.append(part)
+    return parts
+
+
+def _cut(part: str) -> str:
+    return part if len(part) <= LONGEST_PART else f"{part[:LONGEST_PART]}..."
+
+
+def _escape(character: str) -> str:
+    code = ord(character)
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"

@@ -1,6 +1,6 @@
 """The checks, one file a family; importing this package registers them all, in this order."""
 
-from beltpath.checks import facing, running_room, sizes
+from beltpath.checks import facing, fitting, running, running_room, sizes, tension
 from beltpath.checks.registry import names, run
 
-__all__ = ["facing", "names", "run", "running_room", "sizes"]
+__all__ = ["facing", "fitting", "names", "run", "running", "running_room", "sizes", "tension"]

@@ -1,39 +1,47 @@
-"""Checks of sizes: wrap, grooves, diameter, and length for a drive without a tensioner."""
+"""Checks of sizes: wrap, grooves, diameter and length."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from math import degrees
 
+from beltpath.checks.judged import closes, reachable, real_wraps, sound_stand, tolerance_of
 from beltpath.checks.registry import check
+from beltpath.checks.words import mm
 from beltpath.drive import Drive
 from beltpath.findings import Finding, cite, limits
-from beltpath.layout import effective_diameter, outside_diameter
+from beltpath.layout import Belt, Pulley, Side, effective_diameter, outside_diameter
+from beltpath.path import Contact
 from beltpath.sections import Sourced
+from beltpath.tensioner import Stand
+from beltpath.uncertainty import length_uncertainty
 
 
 @check("wrap")
 def wrap(drive: Drive) -> Iterator[Finding]:
-    """Wrap below the role's guide value, or below the layout's own `min_wrap`."""
-    for contact in drive.path.contacts:
+    """Wrap below the layout's own `min_wrap`, the role's guide value, or what is sure to be any."""
+    for contact in real_wraps(drive):
         pulley = drive.layout.pulleys[contact.pulley]
-        guide = limits().get(f"wrap.{pulley.role}")
-        if pulley.min_wrap is not None:
-            guide = Sourced(
-                value=pulley.min_wrap,
-                unit="deg",
-                status="published",
-                source="the layout's own min_wrap",
+        if _stands_at_an_end(drive, pulley):
+            continue  # `length` tells that the given belt does not put it there
+        found, guide = degrees(contact.wrap), _guide(pulley)
+        if found < guide.value:
+            barely = limits()["wrap.any"]
+            doubt = (
+                f"The belt barely touches {pulley.title}: a wrap of {found:.1f}° may be none when "
+                f"a place was measured a little wrong. Measure there again, or leave it out of the "
+                f"route."
             )
-        found = degrees(contact.wrap)
-        if guide is not None and found < guide.value:
             yield Finding(
                 check="wrap",
                 level="caution",
                 pulleys=(pulley.name,),
-                message=f"The belt wraps {pulley.title} by {found:.0f}° only; {guide.value:.0f}° "
-                f"is wanted for its role. An idler beside it would add wrap.",
-                source=cite(guide),
+                message=doubt
+                if found < barely.value
+                else f"The belt wraps {pulley.title} by {found:.0f}° only; {guide.value:g}° is "
+                f"wanted. Move a neighbouring pulley, or add an idler beside it, so that the belt "
+                f"runs further round.",
+                source=cite(barely if found < barely.value else guide),
                 where=(contact.centre,),
             )
 
@@ -51,8 +59,9 @@ def grooves(drive: Drive) -> Iterator[Finding]:
                 check="grooves",
                 level="fault",
                 pulleys=(pulley.name,),
-                message=f"{pulley.title} has {pulley.grooves} grooves for a belt of {ribs} ribs. "
-                f"Fit a belt of {pulley.grooves} ribs or fewer, or a wider pulley.",
+                message=f"{pulley.title} has {_count(pulley.grooves, 'groove')} for a belt of "
+                f"{_count(ribs, 'rib')}. Fit a belt of at most {_count(pulley.grooves, 'rib')}, or "
+                f"a wider pulley.",
                 source="common practice: every rib runs in a groove",
                 where=(contact.centre,),
             )
@@ -60,65 +69,133 @@ def grooves(drive: Drive) -> Iterator[Finding]:
 
 @check("diameter")
 def diameter(drive: Drive) -> Iterator[Finding]:
-    """A grooved pulley below the section's smallest; a back bend below guidance."""
-    section = drive.layout.belt.section
-    smallest = section.sources["smallest_effective"]
-    bend = limits()["diameter.back_bend"]
+    """The belt bent tighter than the section's smallest pulley, or backwards than guidance."""
     for contact, on in zip(drive.path.contacts, drive.path.sides, strict=True):
         pulley = drive.layout.pulleys[contact.pulley]
-        if pulley.face == "grooved" and effective_diameter(pulley, section) < smallest.value:
+        size, limit, text = _bend(drive.layout.belt, pulley, contact, on)
+        if size < limit.value:
             yield Finding(
                 check="diameter",
                 level="caution",
                 pulleys=(pulley.name,),
-                message=f"{pulley.title} has an effective diameter of "
-                f"{effective_diameter(pulley, section):.1f} mm; the smallest for {section.name} is "
-                f"{smallest.value:g} mm. A belt bent tighter does not last.",
-                source=cite(smallest),
+                message=f"{pulley.title} {text}",
+                source=cite(limit),
+                where=(contact.centre,),
             )
-        elif on == "back" and pulley.face == "smooth" and section.name == "PK":
-            size = outside_diameter(pulley, section)
-            if size < bend.value:
-                yield Finding(
-                    check="diameter",
-                    level="caution",
-                    pulleys=(pulley.name,),
-                    message=f"{pulley.title} bends the belt backwards over {size:.1f} mm; guidance "
-                    f"is {bend.value:g} mm. Smaller ones run every day, at some cost in life.",
-                    source=cite(bend),
-                )
 
 
 @check("length")
 def length(drive: Drive) -> Iterator[Finding]:
-    """Without a tensioner: the given belt is off by more than its tolerance, or its stretch."""
+    """The tensioner cannot reach the given belt; without one, the belt is too long or short."""
     belt = drive.layout.belt
-    if drive.stand is not None or belt.length is None or belt.tolerance is None:
+    if belt.length is None or not closes(drive.path):
         return
-    need = drive.path.length
-    if belt.elastic:
-        low, high = limits()["length.elastic_least"], limits()["length.elastic_most"]
-        stretch = 100.0 * (need - belt.length) / belt.length
-        if not low.value <= stretch <= high.value:
-            yield Finding(
-                check="length",
-                level="fault",
-                pulleys=(),
-                message=f"The stretch-fit belt given ({belt.length:.0f} mm) would be stretched by "
-                f"{stretch:.1f} % on this drive ({need:.0f} mm); {low.value:g} to {high.value:g} % "
-                f"is the guide. Look for a belt of {need / (1 + high.value / 100):.0f} to "
-                f"{need / (1 + low.value / 100):.0f} mm, and go by its maker's figure.",
-                source=cite(high),
-            )
-        return
-    off = belt.length - need
-    if abs(off) > belt.tolerance:
-        yield Finding(
-            check="length",
-            level="fault",
-            pulleys=(),
-            message=f"The belt given ({belt.length:.0f} mm) is {abs(off):.0f} mm too "
-            f"{'long' if off > 0 else 'short'} for this drive, which needs {need:.0f} mm "
-            f"± {belt.tolerance:g} mm and has no tensioner.",
-            source="the belt's tolerance on length",
+    if drive.stand is not None:
+        stand = sound_stand(drive)
+        if stand is not None:
+            yield from _beyond_travel(drive, stand, belt.length)
+    elif belt.elastic:
+        yield from _stretched(drive, belt.length)
+    else:
+        yield from _off(drive, belt.length)
+
+
+def _stands_at_an_end(drive: Drive, pulley: Pulley) -> bool:
+    """Whether it is the tensioner's pulley, drawn at the end nearest to a belt out of reach."""
+    stand = drive.stand
+    return (
+        stand is not None
+        and pulley.name == stand.tensioner.pulley
+        and stand.reached in ("too short", "too long")
+    )
+
+
+def _guide(pulley: Pulley) -> Sourced:
+    """The least wrap wanted on a pulley."""
+    if pulley.min_wrap is None:
+        return limits().get(f"wrap.{pulley.role}", limits()["wrap.any"])
+    source = "the layout's own `min_wrap`"
+    return Sourced(value=pulley.min_wrap, unit="deg", status="published", source=source)
+
+
+def _bend(belt: Belt, pulley: Pulley, contact: Contact, on: Side) -> tuple[float, Sourced, str]:
+    """The diameter over which a pulley bends the belt, its limit, and what to say below that."""
+    section = belt.section
+    smallest = section.sources["smallest_effective"]
+    if on == "back" and not (pulley.face == "grooved" and belt.double_sided):
+        size = outside_diameter(pulley, section)
+        limit = limits()["diameter.back_bend"] if section.name == "PK" else smallest
+        text = (
+            f"bends the belt backwards over {mm(size)} mm; guidance is {limit.value:g} mm. Smaller "
+            f"ones do run, at some cost in the belt's life: fit a larger one where there is room."
         )
+        return size, limit, text
+    if pulley.face == "grooved":
+        size = effective_diameter(pulley, section)
+        text = f"has an effective diameter of {mm(size)} mm"
+    else:
+        size = 2.0 * contact.radius
+        text = f"bends the belt like a grooved pulley of {mm(size)} mm"
+    advice = "A belt bent tighter does not last: fit a larger pulley."
+    text = f"{text}; the smallest for {section.name} is {smallest.value:g} mm. {advice}"
+    return size, smallest, text
+
+
+def _beyond_travel(drive: Drive, stand: Stand, given: float) -> Iterator[Finding]:
+    low, high = reachable(drive, stand)
+    if low <= given <= high:
+        return
+    if given < low:
+        what = f"is {mm(low - given)} mm too short for the tensioner's travel and cannot be got on"
+    else:
+        what = f"is {mm(given - high)} mm too long: the tensioner's travel cannot keep it taut"
+    yield _wrong_length(
+        f"The belt given ({mm(given)} mm) {what}. The travel takes belts of {mm(low)} mm "
+        f"(shortest) to {mm(high)} mm (longest); look for one between them."
+        f"{_unsure(drive, max(low - given, given - high))}",
+        "computed: the path at the ends of the travel",
+    )
+
+
+def _stretched(drive: Drive, given: float) -> Iterator[Finding]:
+    low, high = limits()["length.elastic_least"], limits()["length.elastic_most"]
+    need = drive.path.length
+    stretch = 100.0 * (need - given) / given
+    if low.value <= stretch <= high.value:
+        return
+    says = f"be stretched by {stretch:.1f} %" if stretch > 0.0 else "hang loose"
+    yield _wrong_length(
+        f"The stretch-fit belt given ({mm(given)} mm) would {says} on this drive, whose path is "
+        f"{mm(need)} mm long; {low.value:g} to {high.value:g} % is the guide. Look for a belt of "
+        f"{need / (1.0 + high.value / 100.0):.0f} to {need / (1.0 + low.value / 100.0):.0f} mm, "
+        f"and go by its maker's figure.",
+        cite(high if stretch > high.value else low),
+    )
+
+
+def _off(drive: Drive, given: float) -> Iterator[Finding]:
+    tolerance, need = tolerance_of(drive.layout.belt), drive.path.length
+    off = given - need
+    if abs(off) > tolerance:
+        yield _wrong_length(
+            f"The belt given ({mm(given)} mm) is {mm(abs(off))} mm too "
+            f"{'long' if off > 0 else 'short'}: the path is {mm(need)} mm, the belt's tolerance is "
+            f"± {mm(tolerance)} mm, and there is no tensioner to make up the rest. Look for a belt "
+            f"of {mm(need)} mm, or measure the places of the pulleys again."
+            f"{_unsure(drive, abs(off) - tolerance)}",
+            "the belt's tolerance on length",
+        )
+
+
+def _unsure(drive: Drive, off: float) -> str:
+    """A warning where a length is off by less than the computed length is sure to."""
+    sure = length_uncertainty(drive.layout, drive.path).expanded
+    return f" The computed length itself is sure to ± {mm(sure)} mm only." if off < sure else ""
+
+
+def _wrong_length(message: str, source: str) -> Finding:
+    return Finding(check="length", level="fault", pulleys=(), message=message, source=source)
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"

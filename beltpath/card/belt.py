@@ -1,0 +1,98 @@
+"""The belt on paper: its body, its ribbed side, its arrows of travel, and the room they take."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from beltpath.card.scene import Arc, Curve, Item, Pen, To, angle_of, arrow_head, sampled
+from beltpath.card.view import Frame
+from beltpath.geometry import Point, distance
+from beltpath.layout import Belt
+from beltpath.path import BeltPath
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weight:
+    """How heavy the belt is drawn, mm.
+
+    The body's width, how far the ribs stand out from the middle, a tooth's width and pitch, an
+    arrow's length, and the shortest span that carries one.
+    """
+
+    body: float
+    ribs: float
+    tooth: float
+    pitch: float
+    arrow: float
+    least_span: float
+
+
+FULL = Weight(body=0.8, ribs=1.25, tooth=0.45, pitch=1.15, arrow=3.8, least_span=7.0)
+SMALL = Weight(body=0.5, ribs=0.8, tooth=0.3, pitch=0.8, arrow=2.4, least_span=5.0)
+
+
+def outline(
+    path: BeltPath, frame: Frame, offset: float = 0.0
+) -> tuple[Point, tuple[To | Arc, ...]]:
+    """The effective line on paper, moved `offset` mm towards the ribs (a parallel curve)."""
+    pieces: list[To | Arc] = []
+    for contact in path.contacts:
+        centre = frame.point(contact.centre)
+        towards_ribs = contact.sign * path.loop
+        radius = max(contact.radius * frame.scale - towards_ribs * offset, 0.05)
+        start = angle_of(centre, frame.point(contact.enter))
+        arc = Arc(centre, radius, start, -contact.sign * frame.view.handed * contact.wrap)
+        pieces += [To(arc.at(0.0)), arc]
+    first = pieces[0].end
+    return first, (*pieces[1:], To(first))
+
+
+def drawn(path: BeltPath, frame: Frame, belt: Belt, weight: Weight = FULL) -> list[Item]:
+    """Body and ribs."""
+    start, pieces = outline(path, frame)
+    items: list[Item] = []
+    for side in (1, -1) if belt.double_sided else (1,):
+        middle = side * (weight.body / 2.0 + weight.ribs) / 2.0
+        tooth_start, teeth = outline(path, frame, middle)
+        pen = Pen(
+            width=weight.ribs - weight.body / 2.0, dash=(weight.tooth, weight.pitch - weight.tooth)
+        )
+        items.append(Curve(start=tooth_start, pieces=teeth, pen=pen))
+    items.append(Curve(start=start, pieces=pieces, pen=Pen(width=weight.body), closed=True))
+    return items
+
+
+def arrows(path: BeltPath, frame: Frame, weight: Weight = FULL) -> list[Item]:
+    """An arrow of travel in the middle of every span that has room for one."""
+    items: list[Item] = []
+    for span in path.spans:
+        a, b = frame.point(span.leave), frame.point(span.enter)
+        length = distance(a, b)
+        if length < weight.least_span:
+            continue
+        ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+        tip = ((a[0] + b[0]) / 2 + ux * weight.arrow / 2, (a[1] + b[1]) / 2 + uy * weight.arrow / 2)
+        items.append(arrow_head(tip, (ux, uy), weight.arrow, "accent", edged=True))
+    return items
+
+
+def room(path: BeltPath, frame: Frame) -> shapely.Geometry:
+    """What the belt and its arrows cover on paper, a little more than is drawn."""
+    start, pieces = outline(path, frame)
+    band = shapely.LineString(sampled(start, pieces)).buffer(FULL.ribs)
+    heads = [shapely.Polygon(_corners(item)) for item in arrows(path, frame)]
+    return shapely.union_all([band, *heads])
+
+
+def disc_radius(path: BeltPath, i: int, frame: Frame, belt: Belt, weight: Weight = FULL) -> float:
+    """The radius on paper at which pulley `i` is drawn, so that the belt lies round it."""
+    ribbed = path.sides[i] == "ribs" or belt.double_sided
+    inner = weight.ribs if ribbed else weight.body / 2.0
+    return max(path.contacts[i].radius * frame.scale - inner - 0.1, 0.6)
+
+
+def _corners(item: Item) -> Sequence[Point]:
+    return [item.start, *(piece.end for piece in item.pieces)] if isinstance(item, Curve) else []

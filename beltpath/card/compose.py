@@ -1,0 +1,211 @@
+"""Blocks and diagram put together into pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from beltpath.card import panels, strip, template
+from beltpath.card.code import code_block
+from beltpath.card.diagram import Diagram, diagram
+from beltpath.card.document import Card, Options, Page
+from beltpath.card.panels import Block
+from beltpath.card.paper import Box, Paper
+from beltpath.card.scene import Group
+from beltpath.errors import UsageError
+from beltpath.study import Study
+
+#: Space between blocks, mm.
+SPACE = 1.8
+#: Shares of the printable height (portrait) or width (landscape) that the drawing gets.
+LEAST_DRAWING = 0.36
+WANTED_DRAWING = 0.46
+#: However small the paper, the drawing gets this height (portrait), mm.
+LEAST_PICTURE = 68.0
+#: A landscape card's written column is at least this wide, mm.
+COLUMN = 62.0
+#: From this width on, the table and the facts stand side by side, mm.
+BESIDE = 170.0
+
+
+def compose(studies: Sequence[Study], options: Options) -> Card:
+    """The routing cards of studies, behind one another."""
+    pages = tuple(page for study in studies for page in _pages(study, options))
+    return Card(pages=pages, ink=options.ink)
+
+
+def refit_numbers(study: Study) -> Mapping[str, int]:
+    """The number that each pulley carries on the card: its place in the order of putting on."""
+    return study.refit.numbers
+
+
+def _pages(study: Study, options: Options) -> Iterator[Page]:
+    sheet = options.sheet
+    numbers = refit_numbers(study)
+    front, later = _split(study, options, numbers)
+    if options.code:
+        later.append(code_block(study.layout.text, _body(sheet).width))
+    backs = _flow(later, sheet)
+    templates = [*_strips(study, options), *_templates(study, options)]
+    count = 1 + len(backs) + len(templates)
+    yield _front(study, options, front, numbers, _page_words(sheet, 1, count))
+    for i, blocks in enumerate(backs, start=2):
+        yield _back(study, sheet, blocks, _page_words(sheet, i, count))
+    for i, groups in enumerate(templates, start=2 + len(backs)):
+        yield _page(study, sheet, list(groups), _page_words(sheet, i, count), None)
+
+
+def _strips(study: Study, options: Options) -> list[tuple[Group, ...]]:
+    """The pages of small pictures, if they are asked for; none for a drive that failed."""
+    if not options.steps or study.verdict == "fail":
+        return []
+    return list(strip.pages(study, _body(options.sheet), options.view))
+
+
+def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
+    """The sheets of the true-scale template, if it is asked for."""
+    if not options.true_scale:
+        return []
+    room = _body(options.sheet)
+    columns, rows = template.grid(study, options.view, room)
+    if columns * rows > template.MOST_SHEETS:
+        raise UsageError(
+            f"at true scale this drive takes {columns * rows} sheets of {options.paper}; "
+            f"choose larger paper"
+        )
+    return [sheet.groups for sheet in template.sheets(study, options.view, room)]
+
+
+def _page_words(sheet: Paper, number: int, count: int) -> str:
+    name = sheet.name.replace("a", "A") if sheet.name.startswith("a") else sheet.name
+    return f"{name} · page {number} of {count}"
+
+
+def _body(sheet: Paper) -> Box:
+    """The printable box less the footer."""
+    box = sheet.printable
+    return Box(x=box.x, y=box.y, width=box.width, height=box.height - panels.FOOTER - SPACE)
+
+
+def _split(
+    study: Study, options: Options, numbers: Mapping[str, int]
+) -> tuple[list[Block], list[Block]]:
+    """Which blocks stand beside or under the drawing, and which go overleaf."""
+    sheet = options.sheet
+    body = _body(sheet)
+    head = _heading(study, options).height(body.width) + SPACE
+    first = _first_blocks(study, options, numbers)
+    rest = [
+        block
+        for block in (panels.findings_block(study), _procedure(study), panels.notes_block(study, 3))
+        if block is not None
+    ]
+    wide = _column_width(sheet)
+    warning = panels.front_caution(study)
+    head += warning.height(wide) + SPACE
+    least = 0.0 if sheet.landscape else max(LEAST_DRAWING * body.height, LEAST_PICTURE)
+    wanted = 0.0 if sheet.landscape else WANTED_DRAWING * body.height
+    room = body.height - head
+    front: list[Block] = []
+    for block in first:
+        height = block.height(wide) + SPACE
+        if room - height >= least:
+            front.append(block)
+            room -= height
+        else:
+            rest.insert(len([b for b in first if b in rest]), block)
+    front.append(warning)
+    while rest and room - (rest[0].height(wide) + SPACE) >= wanted:
+        room -= rest[0].height(wide) + SPACE
+        front.append(rest.pop(0))
+    if not any(block.name in ("cautions", "steps") for block in rest):
+        front.remove(warning)
+    return front, rest
+
+
+def _procedure(study: Study) -> Block:
+    """The steps with their cautions; a drive that failed its checks gets the cautions only."""
+    return panels.cautions_block(study) if study.verdict == "fail" else panels.steps_block(study)
+
+
+def _first_blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
+    """What belongs on the front, in the order of its weight."""
+    table = panels.table(study, options.view, numbers)
+    facts, signs = panels.facts(study), panels.legend(study)
+    if _column_width(options.sheet) >= BESIDE:
+        return [panels.verdict_box(study), panels.beside(table, [facts, signs], 6.0)]
+    return [panels.verdict_box(study), table, facts, signs]
+
+
+def _column_width(sheet: Paper) -> float:
+    body = _body(sheet)
+    return max(COLUMN, body.width * 0.42) if sheet.landscape else body.width
+
+
+def _heading(study: Study, options: Options) -> Block:
+    size = {"a4": 6.0, "letter": 6.0, "a6": 4.2}.get(options.paper, 5.0)
+    return panels.heading(study, options.view, size)
+
+
+def _front(
+    study: Study, options: Options, blocks: list[Block], numbers: Mapping[str, int], page: str
+) -> Page:
+    sheet = options.sheet
+    body = _body(sheet)
+    head, used = _heading(study, options).group(body.x, body.y, body.width)
+    top = body.y + used + SPACE
+    if sheet.landscape:
+        wide = _column_width(sheet)
+        box = Box(x=body.x, y=top, width=body.width - wide - SPACE, height=body.bottom - top)
+        column, start = Box(x=box.right + SPACE, y=top, width=wide, height=box.height), top
+    else:
+        wide = body.width
+        below = sum(block.height(wide) + SPACE for block in blocks)
+        box = Box(x=body.x, y=top, width=wide, height=body.bottom - top - below)
+        column, start = Box(x=body.x, y=box.bottom, width=wide, height=below), box.bottom + SPACE
+    drawing = diagram(study, box, options.view, numbers)
+    groups = [head, *drawing.groups, *_stack(blocks, column.x, start, column.width)]
+    return _page(study, sheet, groups, page, drawing)
+
+
+def _stack(blocks: Sequence[Block], x: float, y: float, wide: float) -> Iterator[Group]:
+    for block in blocks:
+        group, height = block.group(x, y, wide)
+        yield group
+        y += height + SPACE
+
+
+def _flow(blocks: Sequence[Block], sheet: Paper) -> list[list[Block]]:
+    """Blocks that go overleaf, page by page; a block longer than a page stands alone."""
+    body = _body(sheet)
+    pages: list[list[Block]] = []
+    room = 0.0
+    for block in blocks:
+        height = block.height(body.width) + SPACE
+        if not pages or height > room:
+            pages.append([])
+            room = body.height
+        pages[-1].append(block)
+        room -= height
+    return pages
+
+
+def _back(study: Study, sheet: Paper, blocks: Sequence[Block], page: str) -> Page:
+    body = _body(sheet)
+    groups = list(_stack(blocks, body.x, body.y, body.width))
+    return _page(study, sheet, groups, page, None)
+
+
+def _page(
+    study: Study, sheet: Paper, groups: list[Group], page: str, drawing: Diagram | None
+) -> Page:
+    box = sheet.printable
+    foot = panels.footer(study, page, box.x, box.bottom - panels.FOOTER, box.width)
+    return Page(
+        paper=sheet,
+        title=f"{study.layout.title}: belt routing, {page}",
+        description=f"{panels.verdict_words(study)}. "
+        + "; ".join(words for _, words in panels.fact_rows(study)),
+        items=(*groups, foot),
+        layout=study.layout,
+        diagram=drawing,
+    )

@@ -1,0 +1,107 @@
+"""SVG to PDF and PNG through cairo, and files on disk. External resources are never fetched."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from beltpath.card.document import Card
+from beltpath.card.text import FAMILY, width
+from beltpath.errors import ExportError, UsageError
+from beltpath.files import write_whole
+
+CSS_DPI = 96.0
+KINDS = (".svg", ".pdf", ".png")
+INSTALL = (
+    "cairo cannot be loaded, so only SVG can be written; install it (Debian: apt-get install "
+    "libcairo2) or print the SVG from a browser"
+)
+
+
+def pdf(pages: Sequence[str], attached: Mapping[str, str]) -> bytes:
+    """SVG pages as one PDF document, each page in its own true size, with texts attached to it."""
+    cairosvg = _cairosvg()
+    documents: list[bytes] = [
+        cairosvg.surface.PDFSurface.convert(bytestring=text.encode(), url_fetcher=_refuse)
+        for text in pages
+    ]
+    return _joined(documents, attached)
+
+
+def png(page: str, dpi: float) -> bytes:
+    """One SVG page as a PNG picture."""
+    picture: bytes = _cairosvg().surface.PNGSurface.convert(
+        bytestring=page.encode(), scale=dpi / CSS_DPI, url_fetcher=_refuse
+    )
+    return picture
+
+
+def save(card: Card, path: Path, *, force: bool = False, dpi: float = 200.0) -> tuple[Path, ...]:
+    """Write a card as .svg, .pdf or .png; returns the files written.
+
+    SVG and PNG hold one page each: further pages are NAME-2, NAME-3 and so on. Nothing is
+    overwritten without `force`, and nothing is written when a file stands in the way.
+    """
+    kind = path.suffix.lower()
+    if kind not in KINDS:
+        raise UsageError(f"{path}: a card is written as .svg, .pdf or .png; name such a file")
+    targets = page_paths(path, 1 if kind == ".pdf" else len(card.pages))
+    for target in targets:
+        if target.exists() and not force:
+            raise UsageError(f"{target}: exists already; say --force to write over it")
+    if kind == ".pdf":
+        contents = [card.pdf()]
+    elif kind == ".png":
+        contents = card.png_pages(dpi)
+    else:
+        contents = [text.encode() for text in card.svg_pages]
+    for target, content in zip(targets, contents, strict=True):
+        write_whole(target, content)
+    return targets
+
+
+def page_paths(path: Path, count: int) -> tuple[Path, ...]:
+    """NAME.svg, NAME-2.svg ..."""
+    later = (path.with_name(f"{path.stem}-{i}{path.suffix}") for i in range(2, count + 1))
+    return (path, *later)
+
+
+def font_is_here() -> bool:
+    """Whether cairo finds the card's font: its widths must be those that the card was set with."""
+    import cairocffi
+
+    surface = cairocffi.RecordingSurface(cairocffi.CONTENT_COLOR_ALPHA, None)
+    context = cairocffi.Context(surface)
+    context.select_font_face(FAMILY)
+    context.set_font_size(100.0)
+    sample = "alternator clockwise 1795"
+    drawn = float(context.text_extents(sample)[4])
+    return abs(drawn / width(sample, 100.0) - 1.0) < 0.02
+
+
+def _cairosvg() -> Any:
+    try:
+        import cairosvg
+        import cairosvg.surface
+    except (ImportError, OSError) as error:
+        raise ExportError(INSTALL) from error
+    return cairosvg
+
+
+def _refuse(url: str, *_: object) -> NoReturn:
+    raise ExportError(f"the drawing refers to {url}, and a card fetches nothing from outside")
+
+
+def _joined(documents: Sequence[bytes], attached: Mapping[str, str]) -> bytes:
+    from pypdf import PdfReader, PdfWriter
+
+    writer = PdfWriter()
+    for document in documents:
+        writer.append(PdfReader(io.BytesIO(document)))
+    for name, text in attached.items():
+        writer.add_attachment(name, text.encode())
+    out = io.BytesIO()
+    writer.write(out)
+    return out.getvalue()

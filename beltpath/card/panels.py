@@ -1,0 +1,512 @@
+"""The written parts of a card as blocks that know their height for a width."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import degrees, radians
+
+from beltpath.card.paper import Box
+from beltpath.card.scene import (
+    Colour,
+    Disc,
+    Group,
+    Item,
+    Pen,
+    Words,
+    arrow_head,
+    line,
+    rectangle,
+    turning_arrow,
+)
+from beltpath.card.text import (
+    ASCENT,
+    CAPITAL,
+    DESCENT,
+    LEAST_SIZE,
+    LINE,
+    SPARE,
+    shorten,
+    width,
+    wrap,
+)
+from beltpath.card.view import View
+from beltpath.cautions import LIMITS, Caution, cautions
+from beltpath.findings import Level
+from beltpath.geometry import TAU
+from beltpath.layout import SIGN, Sense
+from beltpath.sizing import designation
+from beltpath.study import Study
+from beltpath.tensioner import Stand, laid_nowhere
+
+ROW = LEAST_SIZE * LINE
+PAD = 1.2
+
+Builder = Callable[[float, float, float], tuple[list[Item], float]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """A part of the card: built at x, y with a width, it gives its items and its height."""
+
+    name: str
+    title: str
+    build: Builder
+
+    def height(self, wide: float) -> float:
+        """How high it is at a width, mm."""
+        return self.build(0.0, 0.0, wide)[1]
+
+    def group(self, x: float, y: float, wide: float) -> tuple[Group, float]:
+        """The block as a group at its place, and the height it took."""
+        items, height = self.build(x, y, wide)
+        return Group(name=self.name, items=tuple(items), title=self.title), height
+
+
+def heading(study: Study, view: View, size: float) -> Block:
+    """Title, view and the crank's sense."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        items: list[Item] = []
+        start = y
+        for text in wrap(study.layout.title, wide, size, bold=True):
+            items.append(_text(text, x, y, size, bold=True))
+            y += size * LINE
+        crank = study.layout.crank
+        sense = view.sense(study.layout.crank_turns)
+        title = crank.title[0].upper() + crank.title[1:]
+        lines = f"{view.words}. {title} turns {sense} in this picture."
+        body, used = _paragraph(lines, x, y, wide)
+        return items + body, used + y - start
+
+    return Block(name="heading", title="Title and view", build=build)
+
+
+def verdict_box(study: Study) -> Block:
+    """The verdict in a frame; a failed drive says NOT VERIFIED across it."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        failed = study.verdict == "fail"
+        size = 5.2 if failed else 4.0
+        words = verdict_words(study)
+        while width(words, size, bold=True) > wide - 2 * PAD and size > LEAST_SIZE:
+            size -= 0.1
+        lines = wrap(words, wide - 2 * PAD, size, bold=True)
+        height = len(lines) * size * LINE + 2 * PAD
+        box = Box(x=x, y=y, width=wide, height=height)
+        items: list[Item] = [
+            rectangle(box, Pen(width=0.6 if failed else 0.35, fill="ink" if failed else None))
+        ]
+        for i, text in enumerate(lines):
+            items.append(
+                Words(
+                    text=text,
+                    at=(x + wide / 2.0, y + PAD + (i + 0.5) * size * LINE + CAPITAL * size / 2.0),
+                    size=size,
+                    bold=True,
+                    anchor="middle",
+                    colour="paper" if failed else "ink",
+                )
+            )
+        return items, height
+
+    return Block(name="verdict", title="Verdict", build=build)
+
+
+def verdict_words(study: Study) -> str:
+    """The verdict as the card prints it."""
+    count = {level: _count(study, level) for level in ("fault", "caution")}
+    if study.verdict == "fail":
+        return f"NOT VERIFIED: {_plural(count['fault'], 'fault')}"
+    if study.verdict == "caution":
+        return f"Checked: no fault, {_plural(count['caution'], 'caution')}"
+    return "Checked: no fault found"
+
+
+def _count(study: Study, level: Level) -> int:
+    return sum(finding.level == level for finding in study.findings)
+
+
+def _plural(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def facts(study: Study) -> Block:
+    """The belt's size, the computed length and its ±, the usable range, the tensioner's place."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        items: list[Item] = []
+        start = y
+        for name, words in fact_rows(study):
+            label = _text(f"{name}:", x, y, LEAST_SIZE, bold=True)
+            items.append(label)
+            indent = width(f"{name}: ", LEAST_SIZE, bold=True) + 0.6
+            first, *rest = wrap(words, wide - indent, LEAST_SIZE)
+            rest = wrap(" ".join(rest), wide - 3.0, LEAST_SIZE) if rest else []
+            items.append(_text(first, x + indent, y, LEAST_SIZE))
+            y += ROW
+            for text in rest:
+                items.append(_text(text, x + 3.0, y, LEAST_SIZE))
+                y += ROW
+        return items, y - start
+
+    return Block(name="facts", title="Belt and tensioner", build=build)
+
+
+def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
+    """The facts in words."""
+    belt, stand = study.layout.belt, study.stand
+    extra = ", double-sided" if belt.double_sided else ", stretch-fit" if belt.elastic else ""
+    if belt.length is not None:
+        name = designation(belt.section.name, belt.ribs, belt.length)
+        yield "Belt", f"{name}{extra}, effective length {whole(belt.length)} mm"
+    else:
+        yield "Belt", f"{_profile(study)}{extra}"
+    if not study.path.proper:
+        yield "Length", "not known: the belt does not close as it is drawn"
+        return
+    off = f" ± {whole(study.uncertainty.expanded)} mm"
+    if stand is None or belt.length is None:
+        yield "Length computed", f"{whole(study.path.length)}{off} (95\u00a0%), effective"
+    if stand is not None and laid_nowhere(stand):
+        yield "Tensioner", "no belt can be laid between its stops as they are given"
+    elif stand is not None:
+        ends = f"{whole(stand.shortest)} to {whole(stand.longest)} mm"
+        yield "Travel takes", f"{ends},{off} (95\u00a0%)"
+        yield "Tensioner", stand_words(stand)
+
+
+def _profile(study: Study) -> str:
+    belt = study.layout.belt
+    return f"{belt.ribs} {belt.section.name}" if belt.section.ribbed else belt.section.name
+
+
+def whole(value: float) -> str:
+    """A whole number as it is printed: a true minus sign, and no minus nought."""
+    return f"{round(value):d}".replace("-", "−")
+
+
+def stand_words(stand: Stand) -> str:
+    """Where the tensioner stands, in words."""
+    t = stand.tensioner
+    unit = " mm" if t.kind == "slide" else "°"
+    if stand.reached in ("too short", "too long"):
+        return f"the belt given is {stand.reached}; drawn at {whole(stand.position)}{unit}"
+    return (
+        f"stands at {whole(stand.position)}{unit}, free {whole(t.free)}{unit}, "
+        f"load {whole(t.load)}{unit}; {whole(100 * stand.travel_used)} % used, "
+        f"{whole(stand.take_up)} mm of belt left to take up"
+    )
+
+
+def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
+    """Every pulley that the belt meets: number, name, face, side, sense, wrap."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        titles = [study.layout.pulleys[c.pulley].title for c in study.path.contacts]
+        at, spelled = _columns(wide, max(width(t, LEAST_SIZE) for t in titles) / SPARE)
+        start = y
+        items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in at]
+        y += ROW
+        items.append(line((x, y + 0.1), (x + wide, y + 0.1), Pen(width=0.3)))
+        y += 0.5
+        for i, contact in enumerate(study.path.contacts):
+            pulley = study.layout.pulleys[contact.pulley]
+            seen = view.sense(contact.turns)
+            after = at.get("face", at["side"])
+            names = wrap(pulley.title, after - NAMES_AT - 1.0, LEAST_SIZE)
+            number = numbers.get(contact.pulley, "")
+            icon_y = y + ROW / 2.0 - 0.3
+            items += [
+                _text(str(number), x, y, LEAST_SIZE, bold=True),
+                *(
+                    _text(words, x + NAMES_AT, y + k * ROW, LEAST_SIZE)
+                    for k, words in enumerate(names)
+                ),
+                _text(study.path.sides[i], x + at["side"], y, LEAST_SIZE),
+                *_sense_icon(x + at["turns"] + 1.6, icon_y, SIGN[seen]),
+                _text(_sense_words(seen, spelled), x + at["turns"] + 4.2, y, LEAST_SIZE),
+                _text(f"{degrees(contact.wrap):.0f}°", x + wide - 0.2, y, LEAST_SIZE, end=True),
+            ]
+            if "face" in at:
+                items.append(_text(pulley.face, x + at["face"], y, LEAST_SIZE))
+            y += ROW * len(names)
+        return items, y - start
+
+    return Block(name="table", title="Pulleys in the order of travel", build=build)
+
+
+NAMES_AT = 6.0
+
+
+def _columns(wide: float, names: float) -> tuple[dict[str, float], bool]:
+    """Where the columns begin for names that wide, and whether senses are spelled out."""
+    for spelled, faced in ((True, True), (True, False), (False, True), (False, False)):
+        wrap_at = wide - width("wrap", LEAST_SIZE, bold=True) - 0.2
+        turns_at = wrap_at - (37.0 if spelled else 13.5)
+        side_at = turns_at - 10.5
+        last_at = side_at - 18.0 if faced else side_at
+        if last_at - NAMES_AT - 1.0 >= names:
+            break
+    columns = {"on": 0.0, "pulley": NAMES_AT, "face": last_at}
+    if not faced:
+        del columns["face"]
+    return {**columns, "side": side_at, "turns": turns_at, "wrap": wrap_at}, spelled
+
+
+def _sense_words(sense: Sense, spelled: bool) -> str:
+    if spelled:
+        return sense
+    return "cw" if sense == "clockwise" else "ccw"
+
+
+def _sense_icon(x: float, y: float, sign: int) -> tuple[Item, ...]:
+    pen = Pen(stroke="accent", width=0.3)
+    return turning_arrow(
+        (x, y), 1.25, sign, middle=radians(-90), sweep=radians(250), pen=pen, head=1.3
+    )
+
+
+def legend(study: Study) -> Block:
+    """What the signs mean."""
+    side = "ribbed side" if study.layout.belt.section.ribbed else "V side"
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        items: list[Item] = []
+        at, row, height = x, y, ROW + 0.6
+        for sign, words in (
+            (_grooved_sign, "grooved"),
+            (_smooth_sign, "smooth"),
+            (_belt_sign, f"belt, teeth on its {side}"),
+            (_travel_sign, "travel"),
+        ):
+            need = 7.2 + width(words, LEAST_SIZE) + 2.5
+            if at + need > x + wide + 2.5 and at > x:
+                at, row = x, row + height
+            items += sign(at, row + ROW / 2.0 - 0.2)
+            items.append(_text(words, at + 7.2, row, LEAST_SIZE))
+            at += need
+        return items, row + height - y
+
+    return Block(name="legend", title="Signs", build=build)
+
+
+def _grooved_sign(x: float, y: float) -> list[Item]:
+    pitch = TAU * 1.3 / 9
+    return [
+        Disc(centre=(x + 3.0, y), radius=1.7, pen=Pen(width=0.3)),
+        Disc(centre=(x + 3.0, y), radius=1.3, pen=Pen(width=0.8, dash=(pitch * 0.4, pitch * 0.6))),
+    ]
+
+
+def _smooth_sign(x: float, y: float) -> list[Item]:
+    return [
+        Disc(centre=(x + 3.0, y), radius=1.7, pen=Pen(width=0.3)),
+        Disc(centre=(x + 3.0, y), radius=1.0, pen=Pen(width=0.2)),
+    ]
+
+
+def _belt_sign(x: float, y: float) -> list[Item]:
+    return [
+        line((x + 0.5, y - 0.2), (x + 6.0, y - 0.2), Pen(width=0.8)),
+        line((x + 0.5, y + 0.6), (x + 6.0, y + 0.6), Pen(width=0.85, dash=(0.45, 0.7))),
+    ]
+
+
+def _travel_sign(x: float, y: float) -> list[Item]:
+    return [
+        line((x + 0.5, y), (x + 6.0, y), Pen(width=0.8)),
+        arrow_head((x + 4.8, y), (1.0, 0.0), 3.2, "accent"),
+    ]
+
+
+def findings_block(study: Study) -> Block | None:
+    """Every finding as a numbered sentence; None when there is none."""
+    if not study.findings:
+        return None
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        items, start = [_text("Findings", x, y, LEAST_SIZE, bold=True)], y
+        y += ROW
+        drawn: list[Item] = list(items)
+        for number, finding in enumerate(study.findings, start=1):
+            head = f"{number} {finding.level}, {finding.check}:"
+            colour: Colour = "fault" if finding.level == "fault" else "ink"
+            drawn.append(_text(head, x, y, LEAST_SIZE, bold=True, colour=colour))
+            indent = width(f"{head} ", LEAST_SIZE, bold=True) + 0.6
+            body, y = _hanging(finding.message, x, y, wide, indent)
+            drawn += body
+        return drawn, y - start
+
+    return Block(name="findings", title="Findings", build=build)
+
+
+def cautions_block(study: Study) -> Block:
+    """The cautions, each behind its signal word."""
+    every = cautions(sprung=_is_sprung(study))
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        items: list[Item] = []
+        start = y
+        for caution in every:
+            drawn, y = caution_items(caution, x, y, wide)
+            items += drawn
+        return items, y - start
+
+    return Block(name="cautions", title="Cautions", build=build)
+
+
+def caution_items(caution: Caution, x: float, y: float, wide: float) -> tuple[list[Item], float]:
+    """One caution: its signal word in a filled box, then its text; and where the next begins."""
+    word = caution.signal
+    chip = width(word, LEAST_SIZE, bold=True) + 1.6
+    box = Box(x=x, y=y, width=chip, height=ROW - 0.3)
+    items: list[Item] = [
+        rectangle(box, Pen(stroke=None, width=0.0, fill="ink")),
+        _text(word, x + 0.8, y, LEAST_SIZE, bold=True, colour="paper"),
+    ]
+    body, y = _hanging(caution.text, x, y, wide, chip + 1.2)
+    return items + body, y + 0.5
+
+
+def front_caution(study: Study) -> Block:
+    """One line of warning for a front whose cautions stand overleaf."""
+    sprung = "The tensioner is sprung. " if _is_sprung(study) else ""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        words = f"Engine off, key out, cold. {sprung}Read the cautions overleaf first."
+        items, end = caution_items(Caution(signal="WARNING", text=words), x, y, wide)
+        return items, end - y
+
+    return Block(name="warning", title="Warning", build=build)
+
+
+def _is_sprung(study: Study) -> bool:
+    return study.stand is not None and study.stand.tensioner.kind != "swing"
+
+
+def beside(left: Block, right: Sequence[Block], gap: float) -> Block:
+    """A block on the left, others stacked on the right of it."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        half = (wide - gap) / 2.0
+        group, height = left.group(x, y, half)
+        items: list[Item] = [group]
+        below = y
+        for block in right:
+            inner, used = block.group(x + half + gap, below, half)
+            items.append(inner)
+            below += used + 1.5
+        return items, max(height, below - y)
+
+    return Block(name="particulars", title="Pulleys, belt and signs", build=build)
+
+
+def steps_block(study: Study) -> Block:
+    """Taking off and putting on, step by step; every caution stands before its step."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        items: list[Item] = []
+        start = y
+        for heading_text, steps in (("Off", study.refit.off), ("On", study.refit.on)):
+            items.append(_text(heading_text, x, y, LEAST_SIZE, bold=True))
+            y += ROW
+            for step in steps:
+                for caution in step.before:
+                    drawn, y = caution_items(caution, x, y, wide)
+                    items += drawn
+                items.append(_text(str(step.number), x, y, LEAST_SIZE, bold=True))
+                body, used = _paragraph(step.text, x + STEP_INDENT, y, wide - STEP_INDENT)
+                items += body
+                y += used + 0.5
+            y += 0.8
+        drawn, y = caution_items(LIMITS, x, y, wide)
+        return items + drawn, y - start
+
+    return Block(name="steps", title="Off and on, step by step", build=build)
+
+
+#: How far a step's text stands in from its number, mm.
+STEP_INDENT = 5.0
+
+
+def code_words(x: float, y: float, wide: float) -> list[Item]:
+    """What the code is for, centred under it."""
+    words = "the layout, for a telephone"
+    middle = (x + wide / 2.0, y + LEAST_SIZE)
+    return [Words(text=words, at=middle, size=LEAST_SIZE, anchor="middle")]
+
+
+def notes_block(study: Study, lines: int) -> Block:
+    """The layout's notes, then ruled lines for notes by hand."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        start = y
+        items: list[Item] = []
+        if study.layout.notes:
+            body, used = _paragraph(study.layout.notes, x, y, wide)
+            items += body
+            y += used + 0.8
+        items.append(_text("Notes by hand", x, y, LEAST_SIZE, bold=True))
+        y += ROW
+        for _ in range(lines):
+            y += 6.5
+            items.append(line((x, y), (x + wide, y), Pen(stroke="grey", width=0.2)))
+        return items, y - start + 1.0
+
+    return Block(name="notes", title="Notes", build=build)
+
+
+def footer(study: Study, page: str, x: float, y: float, wide: float) -> Group:
+    """The layout's name and digest, so that the card can be traced to its file; the page."""
+    room = wide - width(page, LEAST_SIZE) - 2.0
+    trace = f" · {study.layout.digest}"
+    name = shorten(study.layout.name, room - width(trace, LEAST_SIZE), LEAST_SIZE)
+    items = (
+        line((x, y), (x + wide, y), Pen(width=0.2)),
+        _text(name + trace, x, y + 0.6, LEAST_SIZE),
+        _text(page, x + wide, y + 0.6, LEAST_SIZE, end=True),
+    )
+    return Group(name="footer", items=items, title="Layout and page")
+
+
+FOOTER = ROW + 0.8
+
+
+def _text(
+    text: str,
+    x: float,
+    y: float,
+    size: float,
+    *,
+    bold: bool = False,
+    end: bool = False,
+    colour: Colour = "ink",
+) -> Words:
+    """A line whose top is at y."""
+    return Words(
+        text=text,
+        at=(x, y + ASCENT * size * LINE / (ASCENT + DESCENT)),
+        size=size,
+        bold=bold,
+        anchor="end" if end else "start",
+        colour=colour,
+    )
+
+
+def _paragraph(text: str, x: float, y: float, wide: float) -> tuple[list[Item], float]:
+    """Lines of text and the height they take."""
+    lines = wrap(text, wide, LEAST_SIZE)
+    items: list[Item] = [_text(words, x, y + i * ROW, LEAST_SIZE) for i, words in enumerate(lines)]
+    return items, len(lines) * ROW
+
+
+def _hanging(text: str, x: float, y: float, wide: float, indent: float) -> tuple[list[Item], float]:
+    """Text whose first line starts behind a head; and where the next block begins."""
+    first, *rest = wrap(text, wide - indent, LEAST_SIZE)
+    items: list[Item] = [_text(first, x + indent, y, LEAST_SIZE)]
+    y += ROW
+    for words in wrap(" ".join(rest), wide, LEAST_SIZE) if rest else []:
+        items.append(_text(words, x, y, LEAST_SIZE))
+        y += ROW
+    return items, y

@@ -1,0 +1,78 @@
+"""How wide a text prints, and how it is broken into lines. Millimetres throughout.
+
+Widths come from a table measured with cairo (see `metrics`); a character outside it counts as one
+em, which is wider than nearly every glyph, so that an estimate errs on the safe side.
+"""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from importlib.resources import files
+
+FAMILY = "DejaVu Sans"
+#: What a viewer may fall back to: faces with the same or nearly the same widths.
+FAMILIES = f"{FAMILY}, Bitstream Vera Sans, Verdana, sans-serif"
+WIDTHS_FILE = "font_widths.json"
+#: Height of a capital, of the part above the baseline that text may fill, and below it, in em.
+CAPITAL = 0.729
+ASCENT = 0.94
+DESCENT = 0.24
+#: The least capital height that can be read on a card under the hood, mm, and its font size.
+LEAST_CAPITAL = 2.3
+LEAST_SIZE = 3.2
+LINE = 1.27
+#: A renderer that rounds glyph positions to its pixels may print a little wider than measured.
+SPARE = 0.985
+ELLIPSIS = "…"
+
+
+@cache
+def _widths(bold: bool) -> dict[int, int]:
+    text = files("beltpath").joinpath("data", WIDTHS_FILE).read_text(encoding="utf-8")
+    table = json.loads(text)["bold" if bold else "regular"]
+    return {int(code): width for code, width in table.items()}
+
+
+def width(text: str, size: float, *, bold: bool = False) -> float:
+    """The printed width of a text at a font size, mm."""
+    table = _widths(bold)
+    return sum(table.get(ord(character), 1000) for character in text) * size / 1000.0
+
+
+def shorten(text: str, room: float, size: float, *, bold: bool = False) -> str:
+    """The text, or as much of it as fits into `room` mm with an ellipsis behind it."""
+    room *= SPARE
+    if width(text, size, bold=bold) <= room:
+        return text
+    while text and width(text.rstrip() + ELLIPSIS, size, bold=bold) > room:
+        text = text[:-1]
+    return text.rstrip() + ELLIPSIS
+
+
+def wrap(text: str, room: float, size: float, *, bold: bool = False) -> list[str]:
+    """The text in lines no wider than `room` mm; a word too long for a line is broken."""
+    room *= SPARE
+    lines: list[str] = []
+    for paragraph in text.splitlines() or [""]:
+        line = ""
+        for word in filter(None, paragraph.split(" ")):
+            longer = f"{line} {word}" if line else word
+            if width(longer, size, bold=bold) <= room:
+                line = longer
+                continue
+            if line:
+                lines.append(line)
+            *full, line = _break(word, room, size, bold)
+            lines += full
+        lines.append(line)
+    return lines
+
+
+def _break(word: str, room: float, size: float, bold: bool) -> list[str]:
+    pieces = [""]
+    for character in word:
+        if pieces[-1] and width(pieces[-1] + character, size, bold=bold) > room:
+            pieces.append("")
+        pieces[-1] += character
+    return pieces

@@ -1,0 +1,133 @@
+"""What of a drive can be judged: checks that rest on a belt that does not close would mislead.
+
+`missed` or `crossing` is the fault in every such drive, and says what waits until that is right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from beltpath.drive import Drive
+from beltpath.errors import PathError
+from beltpath.findings import Level
+from beltpath.layout import Belt
+from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
+from beltpath.sections import length_tolerance
+from beltpath.tensioner import Stand, Travel, laid_nowhere
+
+
+def against_travel(drive: Drive) -> bool:
+    """Whether the belt closes properly only when the route's order is turned round."""
+    if drive.path.proper:
+        return False
+    try:
+        turned = trace(drive.layout, route=from_crank(drive.layout)[::-1])
+    except PathError:
+        return False
+    return turned.proper and not turned.inferred and not crossings(turned.spans)
+
+
+def lost_contacts(path: BeltPath) -> tuple[Contact, ...]:
+    """Pulleys that the belt would have to go nearly all the way round to touch."""
+    return tuple(c for c in path.contacts if c.wrap > MISSED_WRAP)
+
+
+def turns_wrongly(drive: Drive) -> bool:
+    """Whether the belt does not turn exactly once although it misses no pulley: it crosses itself.
+
+    A plain closed curve turns once, either way (Hopf's theorem on tangents).
+    """
+    path = drive.path
+    return not (path.proper or lost_contacts(path) or against_travel(drive))
+
+
+def false_stretches(drive: Drive) -> frozenset[int]:
+    """Stretches that are no real belt: round a pulley that the belt misses, and to and from it.
+
+    They all are where the belt does not close in one turn although it misses no pulley.
+    """
+    contacts, lost = drive.path.contacts, lost_contacts(drive.path)
+    count = 2 * len(contacts)
+    if against_travel(drive) or turns_wrongly(drive):
+        return frozenset(range(count))
+    places = [2 * contacts.index(contact) for contact in lost]
+    return frozenset(k % count for i in places for k in (i - 1, i, i + 1))
+
+
+def real_wraps(drive: Drive) -> Iterator[Contact]:
+    """The contacts whose two spans are both real, so that their wrap is."""
+    false, path = false_stretches(drive), drive.path
+    count = 2 * len(path.contacts)
+    for i, contact in enumerate(path.contacts):
+        if not false.intersection(((2 * i - 1) % count, 2 * i + 1)):
+            yield contact
+
+
+def closes(path: BeltPath) -> bool:
+    """Whether the belt is one plain loop, so that its length means something."""
+    return path.proper and not crossings(path.spans)
+
+
+def sound_stand(drive: Drive) -> Stand | None:
+    """Where the tensioner stands, if the belt closes there and where it was measured; else None.
+
+    None too where no belt can be laid in the travel: then nothing follows from the stops.
+    """
+    stand = drive.stand
+    if stand is None or laid_nowhere(stand):
+        return None
+    return stand if closes(drive.path) and closes(drive.as_measured) else None
+
+
+def goes_over_centre(stand: Stand) -> float | None:
+    """Where the travel goes over centre, None if nowhere.
+
+    Where the pulley leaves the belt, dL/dposition is 0 up to rounding: an end of the usable travel
+    is no such place.
+    """
+    at, (free_end, load_end) = stand.over_centre, stand.usable
+    hair = 1e-4 * abs(free_end - load_end)
+    if at is None or min(abs(at - free_end), abs(at - load_end)) < hair:
+        return None
+    return at
+
+
+def travel_of(drive: Drive, stand: Stand) -> Travel:
+    """The tensioner's travel, to be asked about other positions."""
+    t = stand.tensioner
+    return Travel(t, drive.as_measured, drive.layout.pulleys[t.pulley].at)
+
+
+def reachable(drive: Drive, stand: Stand) -> tuple[float, float]:
+    """Shortest and longest belt (mm) for which there is a position in the usable travel.
+
+    Where the travel goes over centre, the path is longest or shortest there and not at an end.
+    """
+    ends = [stand.at_free, stand.at_load]
+    centre = goes_over_centre(stand)
+    if centre is not None:
+        ends.append(travel_of(drive, stand).path_at(centre).length)
+    return min(ends), max(ends)
+
+
+def tolerance_of(belt: Belt) -> float:
+    """± of the belt in hand in mm: its own or the table's, 0 without a belt."""
+    if belt.length is None:
+        return 0.0
+    return length_tolerance(belt.length) if belt.tolerance is None else belt.tolerance
+
+
+def in_depth(drive: Drive, planes_apart: float) -> tuple[Level, str]:
+    """What it means that two things meet in the front view while their planes lie so far apart, mm.
+
+    A fault; but a caution with the doubt in words where that is more than the belt's width, since
+    nothing tells how wide a rim is.
+    """
+    belt = drive.layout.belt
+    width = belt.ribs * (belt.section.number("pitch") or belt.section.number("top_width") or 0.0)
+    if planes_apart <= width:
+        return "fault", ""
+    return "caution", (
+        f" Their planes lie {planes_apart:.0f} mm apart, more than the belt's width of "
+        f"{width:.0f} mm: look whether they meet at all."
+    )

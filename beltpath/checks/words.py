@@ -1,0 +1,43 @@
+"""How findings name pulleys, stretches of belt, lengths and positions."""
+
+from __future__ import annotations
+
+from beltpath.drive import Drive
+from beltpath.layout import Tensioner
+
+#: The source of findings that no limit of the table decides.
+GEOMETRY = "computed: geometry of the path"
+
+
+def mm(length: float) -> str:
+    """A length in mm to one decimal, without a trailing zero."""
+    return f"{round(length, 1) + 0.0:.1f}".removesuffix(".0")
+
+
+def position(t: Tensioner, value: float) -> str:
+    """A position of the tensioner: degrees of an arm, mm of a slide."""
+    return f"{mm(value)}{' mm' if t.kind == 'slide' else '°'}"
+
+
+def title(drive: Drive, pulley: str) -> str:
+    """What a pulley is called on paper."""
+    return drive.layout.pulleys[pulley].title
+
+
+def stretch_title(drive: Drive, place: int) -> str:
+    """A stretch of belt in words; `place` counts round the loop (see `clearance`)."""
+    names = [title(drive, pulley) for pulley in stretch_pulleys(drive, place)]
+    return f"the belt on {names[0]}" if len(names) == 1 else f"the span from {' to '.join(names)}"
+
+
+def stretch_pulleys(drive: Drive, place: int) -> tuple[str, ...]:
+    """The pulley that a stretch of belt lies on, or the two that a span joins."""
+    if place % 2 == 0:
+        return (drive.path.contacts[place // 2].pulley,)
+    span = drive.path.spans[place // 2]
+    return (span.start, span.end)
+
+
+def sentence(text: str) -> str:
+    """Text with a capital letter in front."""
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,242 @@
+"""A study in words: tables and sentences that a person reads in a terminal.
+
+Lengths are in mm whatever the layout's units, as in the machine-readable answer and in the
+findings; a belt length is told in inches too when the layout is in inches.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from math import degrees
+from typing import Literal, get_args
+
+from beltpath.findings import Finding, Level, Verdict
+from beltpath.layout import Belt, Pulley
+from beltpath.sizing import designation
+from beltpath.study import Study
+from beltpath.tensioner import Stand
+
+MM_PER_INCH = 25.4
+UNUSABLE: Literal["unusable"] = "unusable"
+Outcome = Verdict | Literal["unusable"]
+Rows = Iterable[tuple[str, str]]
+LEVELS: tuple[Level, ...] = get_args(Level)
+
+_DEFERS = (
+    "This is geometry and statics only: the maker's service information, local rules and licensed "
+    "practice come first."
+)
+_ENDINGS = {
+    "pass": "PASS: no check found anything.",
+    "caution": "CAUTION: no fault, but read the cautions.",
+    "fail": "FAIL: put the faults right before this drive is used.",
+}
+
+
+def report(study: Study, *, width: int | None = None) -> str:
+    """Everything that `check` says about one layout.
+
+    Sentences are folded at `width` characters; None leaves each on one line, for pipes and files.
+    """
+    blocks = [
+        _heading(study),
+        _aligned(_belt(study), width),
+        _contacts(study),
+        _spans(study),
+        _aligned(_tensioner(study.stand), width),
+        _aligned(_findings(study.findings), width),
+        _aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
+    ]
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def row(file: str, study: Study, *, wide: int) -> str:
+    """One line about one of many layouts; the file's name is padded to `wide` characters."""
+    length = f"{study.path.length:8.1f} mm ± {study.uncertainty.expanded:.1f}"
+    if not study.path.proper:
+        length = "no belt fits so"
+    said = f"{file:<{wide}}  {study.verdict:<8}  {length:<18}  {_counted(study.findings)}"
+    return said.rstrip()
+
+
+def unusable_row(file: str, *, wide: int) -> str:
+    """The line of a layout that could not be used; its problems are told apart from the table."""
+    return f"{file:<{wide}}  {UNUSABLE}"
+
+
+def summary(outcomes: Iterable[Outcome]) -> str:
+    """How many layouts came out how."""
+    counts = Counter(outcomes)
+    order: tuple[Outcome, ...] = ("pass", "caution", "fail", UNUSABLE)
+    parts = [f"{counts[outcome]} {outcome}" for outcome in order if counts[outcome]]
+    return f"{counts.total()} layouts: {', '.join(parts)}"
+
+
+def _heading(study: Study) -> list[str]:
+    layout = study.layout
+    lines = [
+        layout.title,
+        f"seen from the front, facing the pulleys; the crank turns {layout.crank_turns}",
+    ]
+    if layout.units == "in":
+        lines.append("the layout is in inches; this report is in millimetres")
+    return lines
+
+
+def _belt(study: Study) -> Rows:
+    belt, stand = study.layout.belt, study.stand
+    inches = study.layout.units == "in"
+    sure = f"± {study.uncertainty.expanded:.1f} mm (95 %)"
+    yield "belt", _kind(belt)
+    if stand is None or stand.reached == "measured":
+        yield "effective length", f"{_length(study.path.length, inches)} {sure}{_useless(study)}"
+    else:
+        measured = study.drive.as_measured.length
+        yield "as measured", f"effective length {_length(measured, inches)} {sure}"
+        yield "as solved", f"effective length {_length(study.path.length, inches)}{_useless(study)}"
+    if belt.length is not None:
+        yield "belt in hand", _in_hand(belt, belt.length, inches)
+    yield "pitch length", f"{study.path.pitch_length:.1f} mm"
+
+
+def _useless(study: Study) -> str:
+    """A length must not be read without its fault."""
+    return "" if study.path.proper else "; NO belt fits so, see the faults"
+
+
+def _kind(belt: Belt) -> str:
+    kind = ", double-sided" if belt.double_sided else ""
+    stretch = ", stretch-fit" if belt.elastic else ""
+    ribs = f", {belt.ribs} {'rib' if belt.ribs == 1 else 'ribs'}" if belt.section.ribbed else ""
+    return f"{belt.section.name}{ribs}{kind}{stretch}"
+
+
+def _in_hand(belt: Belt, length: float, inches: bool) -> str:
+    name = designation(belt.section.name, belt.ribs, length)
+    return f"{name}, effective length {_length(length, inches)} ± {belt.tolerance or 0.0:.1f} mm"
+
+
+def _length(mm: float, inches: bool) -> str:
+    return f"{mm:.1f} mm ({mm / MM_PER_INCH:.3f} in)" if inches else f"{mm:.1f} mm"
+
+
+def _contacts(study: Study) -> list[str]:
+    path = study.path
+    head = ("contact", "face", "side", "turns", "wrap °", "speed ratio")
+    rows = [
+        (
+            _called(pulley := study.layout.pulleys[contact.pulley]),
+            pulley.face,
+            path.sides[i],
+            contact.turns,
+            f"{degrees(contact.wrap):.1f}",
+            f"{path.speed_ratio(i):.3f}",
+        )
+        for i, contact in enumerate(path.contacts)
+    ]
+    return _table(head, rows, "llllrr")
+
+
+def _called(pulley: Pulley) -> str:
+    """The name that the file uses, and the one on paper where that differs."""
+    return f"{pulley.name} ({pulley.label})" if pulley.label else pulley.name
+
+
+def _spans(study: Study) -> list[str]:
+    head = ("span", "length mm", "clearance mm", "nearest rim")
+    rows = [
+        (
+            f"{span.start} to {span.end}",
+            f"{span.length:.1f}",
+            "-" if near.gap is None else f"{near.gap:.1f}",
+            near.nearest or "-",
+        )
+        for span, near in zip(study.path.spans, study.drive.span_clearances, strict=True)
+    ]
+    return _table(head, rows, "lrrl")
+
+
+def _tensioner(stand: Stand | None) -> Rows:
+    if stand is None:
+        return
+    t = stand.tensioner
+    unit, each = (" mm", "mm") if t.kind == "slide" else ("°", "degree")
+    yield "tensioner", f"{t.pulley}, {t.kind}"
+    yield "position", f"{stand.position:.1f}{unit}{_how_found(stand)}"
+    used = f"{100 * stand.travel_used:.0f} % used"
+    yield "travel", f"{t.free:g}{unit} (free) to {t.load:g}{unit} (load), {used}"
+    if t.window is not None:
+        yield "window", f"{t.window[0]:g}{unit} to {t.window[1]:g}{unit}"
+    rate = f"{abs(stand.rate):.2f} mm for each {each}"
+    yield "take-up left", f"{stand.take_up:.1f} mm of belt, at {rate}"
+    yield "belts it can take", f"{stand.shortest:.1f} to {stand.longest:.1f} mm"
+    yield "to slacken", _release(stand)
+    if stand.tension is not None:
+        yield "static tension", f"{stand.tension:.0f} N"
+
+
+def _how_found(stand: Stand) -> str:
+    return {
+        "measured": " as measured",
+        "reached": " with the belt in hand",
+        "too short": ", the end nearest to the belt in hand, which is too short",
+        "too long": ", the end nearest to the belt in hand, which is too long",
+    }[stand.reached]
+
+
+def _release(stand: Stand) -> str:
+    t = stand.tensioner
+    lever = f" ({t.lever})" if t.lever else ""
+    if isinstance(stand.release, str):
+        return f"turn the {t.kind} {stand.release}{lever}"
+    return f"move the pulley towards {stand.release:g}°{lever}"
+
+
+def _findings(findings: Iterable[Finding]) -> Rows:
+    for finding in findings:
+        yield finding.level, f"{finding.check}: {finding.message} ({finding.source})"
+
+
+def _counted(findings: Iterable[Finding]) -> str:
+    counts = Counter(finding.level for finding in findings)
+    return ", ".join(
+        f"{counts[level]} {level}{'' if counts[level] == 1 else 's'}"
+        for level in LEVELS
+        if counts[level]
+    )
+
+
+def _aligned(rows: Rows, width: int | None) -> list[str]:
+    """Rows of a name and a sentence; a folded sentence hangs under its own beginning."""
+    told = list(rows)
+    wide = max((len(name) for name, _ in told), default=0)
+    return [line for name, text in told for line in _folded(f"{name:<{wide}}", text, width)]
+
+
+def _folded(name: str, text: str, width: int | None) -> list[str]:
+    if width is None:
+        return [f"{name}  {text}"]
+    hang = " " * (len(name) + 2)
+    return textwrap.wrap(
+        text,
+        max(width, len(hang) + 20),
+        initial_indent=f"{name}  ",
+        subsequent_indent=hang,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
+    """A table in plain columns; `sides` says for each column whether it stands left or right."""
+    lines = [head, *rows]
+    wides = [max(map(len, column)) for column in zip(*lines, strict=True)]
+    return [
+        "  ".join(
+            f"{cell:>{wide}}" if side == "r" else f"{cell:<{wide}}"
+            for cell, wide, side in zip(line, wides, sides, strict=True)
+        ).rstrip()
+        for line in lines
+    ]

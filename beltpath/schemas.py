@@ -1,0 +1,318 @@
+"""The JSON Schemas that ship in docs/: of a layout file, and of the answer of ``check --json``.
+
+``python -m beltpath.schemas`` writes them anew (into docs/, or the folder named); a test compares
+what ships with what is built here. A schema never refuses what the reader accepts; the reader
+sees more (references, stops, sizes), since a schema cannot compare one key with another.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Mapping, Sequence
+from copy import deepcopy
+from pathlib import Path
+from typing import Any, get_args
+
+from beltpath.files import write_whole
+from beltpath.findings import Level, Verdict
+from beltpath.layout import Sense, Side, TensionerKind
+from beltpath.layout_file import schema
+from beltpath.sections import SECTION_NAMES
+
+Schema = dict[str, Any]
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def layout_schema() -> Schema:
+    """The schema of a layout file, read as TOML."""
+    built: Schema = _pruned(deepcopy(dict(schema())))
+    tables = built["$defs"]
+    built["properties"]["pulleys"]["minProperties"] = 2
+    built["properties"]["route"] |= {"minItems": 2, "uniqueItems": True}
+    built["allOf"] = [
+        _when({"belt": _where({"elastic": {"const": True}})}, {"properties": {"tensioner": False}})
+    ]
+    tables["BeltModel"]["allOf"] = [
+        _when(
+            {"section": {"enum": [name for name in SECTION_NAMES if name.startswith("AV")]}},
+            {"properties": {"ribs": {"const": 1}, "double_sided": {"const": False}}},
+        )
+    ]
+    tables["PulleyModel"]["allOf"] = [
+        _when(
+            {"face": {"const": "smooth"}}, {"properties": {"over_balls": False, "grooves": False}}
+        )
+    ]
+    tables["TensionerModel"]["allOf"] = [
+        _when(
+            {"kind": {"enum": ["arm", "swing"]}},
+            {"required": ["pivot"], "properties": {"along": False}},
+        ),
+        _when(
+            {"kind": {"const": "slide"}},
+            {
+                "required": ["along"],
+                "properties": {
+                    "pivot": False,
+                    "release": False,
+                    "spring": {"properties": {"torque": False}},
+                },
+            },
+        ),
+        _when(
+            {"kind": {"const": "arm"}}, {"properties": {"spring": {"properties": {"force": False}}}}
+        ),
+        _when({"kind": {"const": "swing"}}, {"properties": {"spring": False}}),
+    ]
+    return built
+
+
+def check_schema() -> Schema:
+    """The schema of what ``check --json`` prints: one answer, or a list for several files."""
+    named = {"file": _text("The file as it was named in the call; - is standard input.")}
+    return {
+        "$schema": DRAFT,
+        "title": "beltpath check --json",
+        "description": "Lengths in mm and angles in degrees anticlockwise from +x, seen from the "
+        "front, whatever the layout's own units. Fields may be added, never renamed.",
+        "anyOf": [
+            {"$ref": "#/$defs/answer"},
+            {"$ref": "#/$defs/unusable"},
+            {
+                "type": "array",
+                "description": "Several files: one entry each, in the order of the call.",
+                "minItems": 2,
+                "items": {
+                    "anyOf": [
+                        {
+                            "allOf": [{"$ref": "#/$defs/answer"}],
+                            "properties": named,
+                            "required": ["file"],
+                        },
+                        {"$ref": "#/$defs/unusable"},
+                    ]
+                },
+            },
+        ],
+        "$defs": {
+            "answer": _answer(),
+            "unusable": _table(
+                "A file that cannot be used.",
+                {**named, "error": _text("Every problem found, a line each.")},
+            ),
+            "point": {
+                "type": "array",
+                "description": "[x, y] in mm.",
+                "items": {"type": "number"},
+                "minItems": 2,
+                "maxItems": 2,
+            },
+        },
+    }
+
+
+def write(folder: Path) -> None:
+    """Write both schemas into a folder, over those that are there."""
+    for name, built in (("layout", layout_schema()), ("check", check_schema())):
+        write_whole(folder / f"{name}.schema.json", text_of(built).encode())
+
+
+def text_of(built: Mapping[str, Any]) -> str:
+    """A schema as it stands in its file."""
+    return json.dumps(built, indent=2, ensure_ascii=False) + "\n"
+
+
+def _answer() -> Schema:
+    return _table(
+        "One layout, solved and checked.",
+        {
+            "title": _text("The layout's title."),
+            "verdict": _one_of(get_args(Verdict), "fail with any fault, caution with any caution."),
+            "units": {"const": "mm"},
+            "belt": _belt(),
+            "contacts": _list_of(_contact(), "In route order, crank first."),
+            "spans": _list_of(_span(), "Span i leaves contact i."),
+            "tensioner": _or_null(_tensioner()),
+            "forces": _or_null(_list_of(_forces(), "One entry for each crank speed.")),
+            "findings": _list_of(_finding(), "Faults first, then cautions, then notes."),
+        },
+    )
+
+
+def _belt() -> Schema:
+    return _table(
+        "The belt.",
+        {
+            "section": _one_of(SECTION_NAMES, "Its section."),
+            "ribs": {"type": "integer", "minimum": 1},
+            "effective_length_mm": _number("Length of the effective line as solved."),
+            "pitch_length_mm": _number("Length of the pitch line."),
+            "uncertainty_mm": _number("± on the length by the measurements, at 95 %."),
+            "given_length_mm": _or_null(_number("The length of the belt in hand.")),
+            "designation": _or_null(_text("The designation of the belt in hand.")),
+        },
+    )
+
+
+def _contact() -> Schema:
+    return _table(
+        "One pulley as the belt meets it.",
+        {
+            "pulley": _text("The pulley's name."),
+            "side": _one_of(get_args(Side), "Which side of the belt touches."),
+            "turns": _one_of(get_args(Sense), "The sense the pulley turns in."),
+            "wrap_deg": _number("Wrap angle."),
+            "arc_mm": _number("Arc of contact on the effective line."),
+            "enter": {"$ref": "#/$defs/point"},
+            "leave": {"$ref": "#/$defs/point"},
+            "speed_ratio": _number("Pulley speed over crank speed."),
+        },
+    )
+
+
+def _span() -> Schema:
+    return _table(
+        "The straight run between two contacts, in the direction of travel.",
+        {
+            "from": _text("The pulley it leaves."),
+            "to": _text("The pulley it meets."),
+            "length_mm": _number("Its length."),
+            "angle_deg": _number("Its direction of travel, 0 to 360."),
+            "clearance_mm": _or_null(
+                _number("Belt face to the nearest other rim; negative: through it.")
+            ),
+            "nearest": _or_null(_text("The pulley of that rim.")),
+        },
+    )
+
+
+def _tensioner() -> Schema:
+    return _table(
+        "The tensioner; positions in degrees (arm, swing) or mm (slide).",
+        {
+            "pulley": _text("The pulley it carries."),
+            "kind": _one_of(get_args(TensionerKind), "How it moves."),
+            "position": _number("Where it stands."),
+            "free": _number("Its stop with no belt."),
+            "load": _number("Its stop with the lever held fully over."),
+            "travel_used": _number("0 at the free stop, 1 at the load stop."),
+            "at": {"$ref": "#/$defs/point"},
+            "shortest_mm": _number("The shortest belt that its travel takes."),
+            "longest_mm": _number("The longest belt that it keeps taut."),
+            "take_up_mm": _number("Effective length left to take up to its free stop."),
+            "rate_mm_per_unit": _number("Effective length for a degree or mm of travel."),
+            "release": {
+                "anyOf": [
+                    _one_of(get_args(Sense), "The way an arm or swing goes to slacken."),
+                    _number("The direction in which a slide goes to slacken."),
+                ]
+            },
+            "tension_n": _or_null(_number("Static belt tension by the spring; null without one.")),
+        },
+    )
+
+
+def _forces() -> Schema:
+    span = _table(
+        "One span.",
+        {
+            "from": _text("The pulley it leaves."),
+            "to": _text("The pulley it meets."),
+            "tension_n": _or_null(_number("Its tension; null where slack hides it.")),
+            "frequency_hz": _or_null(_number("The frequency of the plucked span.")),
+        },
+    )
+    contact = _table(
+        "One contact.",
+        {
+            "pulley": _text("The pulley's name."),
+            "rpm": _number("Its speed."),
+            "slip_reserve": _or_null(_number("Grip available over grip needed; null: no load.")),
+            "hub_load_n": _or_null(_number("The force on its hub.")),
+            "hub_load_deg": _or_null(_number("The direction of that force.")),
+        },
+    )
+    return _table(
+        "One crank speed.",
+        {
+            "crank_rpm": _number("Crank speed."),
+            "belt_speed_m_s": _number("Belt speed."),
+            "spans": _list_of(span, "In route order."),
+            "contacts": _list_of(contact, "In route order."),
+        },
+    )
+
+
+def _finding() -> Schema:
+    return _table(
+        "One result of a check.",
+        {
+            "check": _text("The check's name."),
+            "level": _one_of(get_args(Level), "A fault fails the drive."),
+            "pulleys": _list_of({"type": "string"}, "The pulleys it is about; may be none."),
+            "message": _text("What is found and what to do."),
+            "source": _text("Where its limit comes from."),
+        },
+    )
+
+
+def _table(description: str, fields: Schema) -> Schema:
+    return {
+        "type": "object",
+        "description": description,
+        "properties": fields,
+        "required": list(fields),
+    }
+
+
+def _list_of(items: Schema, description: str) -> Schema:
+    return {"type": "array", "description": description, "items": items}
+
+
+def _number(description: str) -> Schema:
+    return {"type": "number", "description": description}
+
+
+def _text(description: str) -> Schema:
+    return {"type": "string", "description": description}
+
+
+def _one_of(words: Sequence[str], description: str) -> Schema:
+    return {"enum": list(words), "description": description}
+
+
+def _or_null(kind: Schema) -> Schema:
+    return {"anyOf": [kind, {"type": "null"}]}
+
+
+def _where(properties: Schema) -> Schema:
+    return {"properties": properties, "required": list(properties)}
+
+
+def _when(properties: Schema, then: Schema) -> Schema:
+    """A rule that holds where all of `properties` are there and match."""
+    return {"if": _where(properties), "then": then}
+
+
+def _pruned(node: Any) -> Any:
+    """A generated schema without what TOML does not have (null) and nobody needs (key titles)."""
+    if isinstance(node, list):
+        return [_pruned(inner) for inner in node]
+    if not isinstance(node, dict):
+        return node
+    kept = {
+        key: _pruned(inner)
+        for key, inner in node.items()
+        if not (key == "title" and isinstance(inner, str) and "$schema" not in node)
+        and not (key == "default" and inner is None)
+    }
+    choices = [kind for kind in kept.get("anyOf", ()) if kind != {"type": "null"}]
+    if len(choices) == 1:
+        del kept["anyOf"]
+        return {**choices[0], **kept}
+    return kept
+
+
+if __name__ == "__main__":
+    write(Path(*sys.argv[1:2] or ["docs"]))

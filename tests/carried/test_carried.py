@@ -1,0 +1,109 @@
+"""A card carries its layout: in the SVG's metadata, in the PDF, and in a QR code."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+from pathlib import Path
+
+import pytest
+import zxingcpp
+from PIL import Image
+
+import beltpath
+from beltpath.card.code import code_block, spare_text
+from beltpath.card.export import png
+from beltpath.card.scene import Group, Item, Stamp
+from beltpath.embedded import is_card, layout_text
+
+DEMOS = sorted(Path("layouts").glob("*.toml"))
+SPRAYER = Path("layouts/orchard-sprayer.toml")
+
+
+@cache
+def studied(path: Path) -> beltpath.Study:
+    return beltpath.study(beltpath.read(path))
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_svg_gives_the_layout_back_whole(path: Path) -> None:
+    for page in beltpath.card(studied(path)).svg_pages:
+        assert is_card(page.encode())
+        assert layout_text(page.encode()) == path.read_text(encoding="utf-8")
+
+
+def test_pdf_gives_the_layout_back_whole(tmp_path: Path) -> None:
+    target = tmp_path / "card.pdf"
+    target.write_bytes(beltpath.card(studied(SPRAYER)).pdf())
+    again = beltpath.read(target)
+    assert again.text == SPRAYER.read_text(encoding="utf-8")
+    assert again.digest == studied(SPRAYER).layout.digest
+    assert beltpath.study(again).path.length == studied(SPRAYER).path.length
+
+
+def test_a_pdf_of_several_layouts_says_so() -> None:
+    several = beltpath.card([studied(path) for path in DEMOS[:2]]).pdf()
+    with pytest.raises(beltpath.LayoutError, match="carries 2 layouts"):
+        layout_text(several)
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "carries no layout"),
+        (b"<svg", "not SVG as it stands"),
+        (
+            b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b "c">]><svg>&b;</svg>',
+            "not SVG as it stands",
+        ),
+        (b"%PDF-1.7 and nothing else", "cannot be read"),
+    ],
+)
+def test_a_picture_without_a_layout_is_refused_in_a_sentence(data: bytes, words: str) -> None:
+    assert is_card(data)
+    with pytest.raises(beltpath.LayoutError, match=words):
+        layout_text(data)
+
+
+def test_a_layout_is_no_card() -> None:
+    assert not is_card(SPRAYER.read_bytes())
+
+
+def stamps(items: tuple[Item, ...]) -> list[Stamp]:
+    found = []
+    for item in items:
+        if isinstance(item, Group):
+            found += stamps(item.items)
+        elif isinstance(item, Stamp):
+            found.append(item)
+    return found
+
+
+@pytest.mark.parametrize("dpi", [150, 300])
+@pytest.mark.parametrize("name", ["orchard-sprayer", "snow-groomer", "workshop-compressor"])
+def test_the_code_can_be_read_off_an_a5_print(name: str, dpi: int) -> None:
+    study = studied(Path(f"layouts/{name}.toml"))
+    pages = beltpath.card(study, beltpath.Options(paper="a5", code=True, ink="black"))
+    page = next(i for i, p in enumerate(pages.pages) if stamps(p.items))
+    (stamp,) = stamps(pages.pages[page].items)
+    assert pages.pages[page].paper.printable.holds(stamp.box)
+    assert stamp.module >= 0.4
+    picture = Image.open(io.BytesIO(png(pages.svg_pages[page], dpi)))
+    (found,) = zxingcpp.read_barcodes(picture)
+    assert found.text == spare_text(study.layout.text)
+    assert beltpath.study(beltpath.parse(found.text)).path.length == study.path.length
+
+
+def test_spare_text_drops_only_what_says_nothing() -> None:
+    for path in DEMOS:
+        text = path.read_text(encoding="utf-8")
+        assert beltpath.parse(spare_text(text)) == beltpath.parse(text)
+
+
+def test_a_code_that_cannot_fit_is_refused_in_a_sentence() -> None:
+    study = studied(Path("layouts/snow-groomer.toml"))
+    padded = study.layout.text + "\n" + "\n".join(f"[x{i}]" for i in range(700))
+    with pytest.raises(beltpath.UsageError, match="a QR code holds 2953"):
+        code_block(padded, 130.0)
+    with pytest.raises(beltpath.UsageError, match="choose larger paper"):
+        code_block(study.layout.text, 40.0)

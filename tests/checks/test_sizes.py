@@ -1,0 +1,209 @@
+"""wrap, grooves, diameter and length: the cases that the seeds and limits do not show."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+import pytest
+
+from beltpath import checks
+from beltpath.drive import solve
+from beltpath.layout_file import parse
+from tests.checks.drives import (
+    FIXED,
+    SPRUNG,
+    drive_of,
+    findings_of,
+    found,
+    layout,
+    only,
+    pair,
+)
+
+#: The path round two pulleys of 100 mm, 400 mm apart.
+PATH = 800.0 + 100.0 * pi
+#: The reader's tolerance on a belt of that length.
+TOLERANCE = 6.0
+
+
+def belt(length: float, more: str = "") -> str:
+    """Two pulleys on fixed centres with a belt in hand."""
+    return layout(pair(400.0), route="crank far", belt=f"ribs = 1\nlength = {length!r}\n{more}")
+
+
+class TestWrap:
+    def test_the_layout_s_own_limit_takes_the_place_of_the_guide(self) -> None:
+        assert found(FIXED, ('role = "crank"', 'role = "crank", min_wrap = 161')) == set()
+        finding = only(FIXED, ('role = "crank"', 'role = "crank", min_wrap = 162'))
+        assert finding.check == "wrap"
+        assert finding.source == "the layout's own `min_wrap`"
+
+    def test_hardly_any_wrap_is_told_as_a_doubt_whatever_the_guide(self) -> None:
+        """The idler 0.2 mm inside the straight run from pump to crank."""
+        little = ('role = "crank"', 'role = "crank", min_wrap = 100')
+        grazing = ("[20, 150]", GRAZING)
+        finding = only(FIXED, grazing, little)
+        assert "barely touches idler: a wrap of 0" in finding.message
+        assert finding.source.startswith("computed: a pulley 2 mm off its place")
+        stricter = ('role = "idler"', 'role = "idler", min_wrap = 60')
+        assert only(FIXED, grazing, little, stricter).source == finding.source
+
+    def test_a_tensioner_drawn_at_an_end_has_no_wrap_of_its_own_to_judge(self) -> None:
+        """The belt does not put it there, and `length` says so."""
+        wide = ('role = "tensioner" }', 'role = "tensioner", min_wrap = 200 }')
+        assert found(SPRUNG, wide) == {("wrap", "caution")}
+        assert found(SPRUNG, wide, ("length = 1880", "length = 1800")) == {("length", "fault")}
+        assert found(SPRUNG, wide, ("length = 1880", "length = 2000")) == {("length", "fault")}
+
+
+class TestGrooves:
+    @pytest.mark.parametrize(("grooves", "told"), [(4, True), (5, False), (6, False)])
+    def test_as_many_grooves_as_ribs_are_enough(self, grooves: int, told: bool) -> None:
+        findings = findings_of(FIXED, ('role = "fan"', f'role = "fan", grooves = {grooves}'))
+        assert [f.check for f in findings] == (["grooves"] if told else [])
+
+    def test_one_is_one(self) -> None:
+        finding = only(FIXED, ('role = "fan"', 'role = "fan", grooves = 1'))
+        assert "1 groove for a belt of 5 ribs. Fit a belt of at most 1 rib," in finding.message
+
+    def test_the_back_of_a_double_sided_belt_needs_grooves_too(self) -> None:
+        double = ("ribs = 5", "ribs = 5\ndouble_sided = true")
+        narrow = (
+            'face = "smooth", role = "idler"',
+            'face = "grooved", grooves = 4, role = "idler"',
+        )
+        assert only(FIXED, double, narrow).pulleys == ("idler",)
+
+    def test_the_plain_back_needs_none(self) -> None:
+        """That it runs on grooves is the fault, and `side` tells of it."""
+        narrow = (
+            'face = "smooth", role = "idler"',
+            'face = "grooved", grooves = 4, role = "idler"',
+        )
+        assert found(FIXED, narrow) == {("side", "fault")}
+
+
+class TestDiameter:
+    @pytest.mark.parametrize(("diameter", "told"), [(44.9, True), (45.0, False)])
+    def test_the_smallest_of_the_section(self, diameter: float, told: bool) -> None:
+        findings = findings_of(FIXED, ("diameter = 110", f"diameter = {diameter}"))
+        assert [f.check for f in findings] == (["diameter"] if told else [])
+
+    @pytest.mark.parametrize(("diameter", "told"), [(40.1, True), (40.3, False)])
+    def test_ribs_on_a_smooth_pulley_bend_like_a_grooved_one(
+        self, diameter: float, told: bool
+    ) -> None:
+        """The effective line runs h − t = 2.4 mm outside the smooth face: 45 − 4.8 = 40.2 mm."""
+        smooth = (
+            'diameter = 110, face = "grooved"',
+            f'diameter = {diameter}, face = "smooth", side = "ribs"',
+        )
+        findings = findings_of(FIXED, smooth)
+        assert [f.check for f in findings] == (["diameter"] if told else [])
+        assert all("bends the belt like a grooved pulley of 44.9 mm" in f.message for f in findings)
+
+    def test_the_back_of_a_double_sided_belt_bends_like_its_front(self) -> None:
+        """Its grooves are judged by the section's smallest, not as a back bend."""
+        double = ("ribs = 5", "ribs = 5\ndouble_sided = true")
+        grooved = (
+            'diameter = 100, face = "smooth", role = "idler"',
+            'diameter = 80, face = "grooved", role = "idler"',
+        )
+        assert found(FIXED, double, grooved) == set()
+
+    @pytest.mark.parametrize(("diameter", "told"), [(74.9, True), (75.0, False)])
+    def test_other_sections_bend_back_over_no_less_than_their_smallest(
+        self, diameter: float, told: bool
+    ) -> None:
+        """No guidance on back bends is known for them; a bend below the smallest is too tight."""
+        text = FIXED.replace('"PK"', '"PL"').replace("diameter = 100", f"diameter = {diameter}")
+        findings = findings_of(text)
+        assert [f.check for f in findings] == (["diameter"] if told else [])
+
+
+class TestLengthOnFixedCentres:
+    @pytest.mark.parametrize(
+        ("off", "says"),
+        [
+            (-TOLERANCE - 0.01, "6 mm too short"),
+            (-TOLERANCE + 0.01, None),
+            (TOLERANCE - 0.01, None),
+            (TOLERANCE + 0.01, "6 mm too long"),
+        ],
+    )
+    def test_a_belt_within_its_tolerance_passes(self, off: float, says: str | None) -> None:
+        findings = findings_of(belt(PATH + off))
+        assert [f.check for f in findings] == ([] if says is None else ["length"])
+        assert all(str(says) in f.message for f in findings)
+
+    def test_the_file_s_tolerance_takes_the_place_of_the_table_s(self) -> None:
+        assert found(belt(PATH + 3.0, "tolerance = 3.1")) == set()
+        assert found(belt(PATH + 3.0, "tolerance = 2.9")) == {("length", "fault")}
+
+    def test_a_belt_without_a_tolerance_is_judged_by_the_table(self) -> None:
+        """A layout made in code may leave it out."""
+        for off, told in ((5.9, False), (6.1, True)):
+            read = parse(belt(PATH + off))
+            drive = solve(replace(read, belt=replace(read.belt, tolerance=None)))
+            assert [f.check for f in checks.run(drive)] == (["length"] if told else [])
+
+    def test_a_doubtful_case_is_called_so(self) -> None:
+        """1 mm on each centre makes the length sure to ± 4 mm or so."""
+        doubt = "The computed length itself is sure to ±"
+        assert doubt in only(belt(PATH + TOLERANCE + 1.0)).message
+        assert doubt not in only(belt(PATH + TOLERANCE + 20.0)).message
+
+    def test_no_belt_in_hand_is_no_fault(self) -> None:
+        assert findings_of(layout(pair(400.0), route="crank far")) == ()
+
+    def test_the_length_of_a_belt_that_does_not_close_is_not_judged(self) -> None:
+        far_off = ("ribs = 5", "ribs = 5\nlength = 3000")
+        assert found(FIXED, far_off, ("[20, 150]", "[-60, 180]")) == {("missed", "fault")}
+
+
+class TestStretchFit:
+    def test_a_slack_belt_hangs_loose(self) -> None:
+        finding = only(belt(PATH + 1.0, "elastic = true"))
+        assert "would hang loose" in finding.message
+        low, high = PATH / 1.04, PATH / 1.005
+        assert f"Look for a belt of {low:.0f} to {high:.0f} mm" in finding.message
+
+    def test_too_much_stretch_is_told_in_per_cent(self) -> None:
+        finding = only(belt(PATH / 1.05, "elastic = true"))
+        assert "would be stretched by 5.0 %" in finding.message
+
+
+class TestLengthWithATensioner:
+    def test_the_two_ends_are_told(self) -> None:
+        drive = drive_of(SPRUNG)
+        assert drive.stand is not None
+        low, high = drive.stand.shortest, drive.stand.longest
+        assert (low, high) == pytest.approx((1812.3, 1913.25), abs=0.05)
+        for length, says in (
+            (low - 0.2, "0.2 mm too short for the tensioner's travel and cannot be got on"),
+            (high + 0.2, "0.2 mm too long: the tensioner's travel cannot keep it taut"),
+        ):
+            finding = only(SPRUNG, ("length = 1880", f"length = {length!r}"))
+            assert says in finding.message
+            assert "1812.3 mm (shortest) to 1913.3 mm (longest)" in finding.message
+
+    def test_a_belt_at_either_end_is_reached(self) -> None:
+        drive = drive_of(SPRUNG)
+        assert drive.stand is not None
+        for length in (drive.stand.shortest + 1e-6, drive.stand.longest - 1e-6):
+            told = {f.check for f in findings_of(SPRUNG, ("length = 1880", f"length = {length!r}"))}
+            assert "length" not in told
+
+
+#: Where the idler of `FIXED` just touches the belt's straight run from pump to crank.
+def _grazing() -> str:
+    without = FIXED.replace(', "idler"]', "]")
+    run = drive_of(without).path.spans[-1]
+    (x, y), (ux, uy) = run.leave, run.direction
+    along, off = 130.0, 50.0 + 2.2 - 0.2
+    # The belt runs counterclockwise: its back is to the right of travel.
+    return f"[{x + along * ux + off * uy!r}, {y + along * uy - off * ux!r}]"
+
+
+GRAZING = _grazing()

@@ -1,0 +1,201 @@
+"""What ``check`` says to a person: every table, and every way a tensioner can stand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+import beltpath
+from beltpath.layout import Spring
+from beltpath.report import report, row, summary, unusable_row
+from beltpath.starter import starter
+from beltpath.study import Study
+from tests.cli.calling import CAUTIOUS, FAULTY, SOUND
+
+TWO = """
+title = "Two pulleys and nothing else"
+route = ["crank", "fan"]
+
+[belt]
+section = "AV10"
+
+[pulleys]
+crank = { at = [0, 0], diameter = 120, face = "grooved", role = "crank" }
+fan = { at = [0, 260], diameter = 110, face = "grooved", role = "fan", label = "Cooling fan" }
+"""
+
+
+def studied(text: str) -> Study:
+    return beltpath.study(beltpath.parse(text))
+
+
+def with_belt(lines: str, text: str = SOUND) -> str:
+    return text.replace("ribs = 6", f"ribs = 6\n{lines}")
+
+
+def sliding(free: float = 25, load: float = -25) -> str:
+    """The starter drive with its tensioner on a slide."""
+    head, _, tail = SOUND.partition("[tensioner]\n")
+    lever = tail[tail.index("# Crank speeds") :]
+    return (
+        f"{head}[tensioner]\npulley = 'tensioner'\nkind = 'slide'\nalong = 10\n"
+        f"free = {free}\nload = {load}\n{lever}"
+    )
+
+
+class TestTables:
+    def test_contacts_stand_in_the_order_of_the_route_with_their_figures(self) -> None:
+        study = studied(SOUND)
+        lines = report(study).splitlines()
+        at = next(i for i, line in enumerate(lines) if line.startswith("contact "))
+        assert lines[at].split() == [
+            "contact",
+            "face",
+            "side",
+            "turns",
+            "wrap",
+            "°",
+            "speed",
+            "ratio",
+        ]
+        for told, known in zip(
+            lines[at + 1 : at + 5], beltpath.answer(study)["contacts"], strict=True
+        ):
+            name, _, side, turns, wrap, ratio = told.split()
+            assert (name, side, turns) == (known["pulley"], known["side"], known["turns"])
+            assert float(wrap) == pytest.approx(known["wrap_deg"], abs=0.0501)
+            assert float(ratio) == pytest.approx(known["speed_ratio"], abs=0.000501)
+
+    def test_spans_tell_length_clearance_and_the_nearest_rim(self) -> None:
+        study = studied(SOUND)
+        lines = report(study).splitlines()
+        at = next(i for i, line in enumerate(lines) if line.startswith("span "))
+        for told, known in zip(
+            lines[at + 1 : at + 5], beltpath.answer(study)["spans"], strict=True
+        ):
+            start, to, end, length, clearance, nearest = told.split()
+            assert (start, to, end, nearest) == (known["from"], "to", known["to"], known["nearest"])
+            assert float(length) == pytest.approx(known["length_mm"], abs=0.0501)
+            assert float(clearance) == pytest.approx(known["clearance_mm"], abs=0.0501)
+
+    def test_columns_stand_under_one_another(self) -> None:
+        lines = report(studied(SOUND)).splitlines()
+        at = next(i for i, line in enumerate(lines) if line.startswith("contact "))
+        table = lines[at : at + 5]
+        assert {line.find("clockwise") for line in table[1::2]} == {table[0].index("turns")}
+        assert {len(line) for line in table} == {len(table[0])}
+
+    def test_two_pulleys_have_no_other_rim_to_clear(self) -> None:
+        said = report(studied(TWO))
+        assert "crank to fan  " in said
+        rows = [line.split()[3:] for line in said.splitlines() if " to " in line]
+        assert [(clearance, nearest) for _, clearance, nearest in rows] == [("-", "-")] * 2
+        assert "fan (Cooling fan)" in said
+        assert "AV10\n" in said
+        assert "tensioner" not in said
+
+
+class TestBelt:
+    def test_the_length_carries_its_uncertainty(self) -> None:
+        study = studied(SOUND)
+        length, sure = study.path.length, study.uncertainty.expanded
+        assert f"effective length  {length:.1f} mm ± {sure:.1f} mm (95 %)" in report(study)
+
+    def test_an_inch_layout_is_told_in_both(self) -> None:
+        study = studied(starter("in"))
+        said = report(study)
+        assert "the layout is in inches; this report is in millimetres" in said
+        assert f"{study.path.length:.1f} mm ({study.path.length / 25.4:.3f} in)" in said
+
+    def test_a_belt_in_hand_stands_beside_what_was_measured(self) -> None:
+        study = studied(with_belt("length = 1300\ntolerance = 7.5"))
+        said = report(study)
+        assert "belt in hand  6PK1300, effective length 1300.0 mm ± 7.5 mm" in said
+        assert f"as measured   effective length {study.drive.as_measured.length:.1f} mm" in said
+        assert "as solved     effective length 1300.0 mm" in said
+        assert "with the belt in hand" in said
+
+    def test_kinds_of_belt_are_named(self) -> None:
+        no_tensioner = SOUND[: SOUND.index("[tensioner]")]
+        both = with_belt("double_sided = true\nelastic = true", no_tensioner)
+        assert "belt              PK, 6 ribs, double-sided, stretch-fit" in report(studied(both))
+        assert "PK, 1 rib\n" in report(studied(SOUND.replace("ribs = 6", "ribs = 1")))
+
+
+class TestTensioner:
+    @pytest.mark.parametrize(
+        ("length", "words"),
+        [(1100, "belt in hand, which is too short"), (1400, "belt in hand, which is too long")],
+    )
+    def test_a_belt_out_of_reach_is_said_to_be(self, length: int, words: str) -> None:
+        assert words in report(studied(with_belt(f"length = {length}")))
+
+    def test_an_arm_is_told_in_degrees(self) -> None:
+        said = report(studied(SOUND.replace("# window", "window").replace("# spring", "spring")))
+        assert "45° (free) to 105° (load)" in said
+        assert "window             60° to 92°" in said
+        assert "turn the arm counterclockwise (15 mm hex)" in said
+        assert "static tension     " in said
+
+    def test_a_slide_is_told_in_millimetres_and_by_direction(self) -> None:
+        study = studied(sliding())
+        said = report(study)
+        assert "25 mm (free) to -25 mm (load), 50 % used" in said
+        assert "mm for each mm" in said
+        assert study.stand is not None
+        assert study.stand.release == 190.0
+        assert "move the pulley towards 190°\n" in said
+
+    def test_no_tension_is_invented_without_a_spring(self) -> None:
+        assert "static tension" not in report(studied(SOUND))
+        study = studied(SOUND)
+        assert study.layout.tensioner is not None
+        spring = Spring(effort=24.0, at=76.0)
+        sprung = replace(study.layout, tensioner=replace(study.layout.tensioner, spring=spring))
+        stand = beltpath.study(sprung).stand
+        assert stand is not None
+        assert f"static tension     {stand.tension:.0f} N" in report(beltpath.study(sprung))
+
+
+class TestFindingsAndVerdict:
+    @pytest.mark.parametrize(
+        ("text", "ending"), [(SOUND, "PASS"), (CAUTIOUS, "CAUTION"), (FAULTY, "FAIL")]
+    )
+    def test_the_verdict_ends_it_and_defers_to_the_maker(self, text: str, ending: str) -> None:
+        last = report(studied(text)).splitlines()[-1]
+        assert last.startswith(f"verdict  {ending}: ")
+        assert "the maker's service information, local rules" in last
+
+    def test_every_finding_is_told_whole(self) -> None:
+        study = studied(FAULTY.replace(", turns", ", min_wrap = 170, turns"))
+        assert len(study.findings) == 2
+        for finding in study.findings:
+            told = f"{finding.check}: {finding.message} ({finding.source})"
+            assert told in report(study)
+
+    def test_sentences_fold_and_hang_under_their_beginning(self) -> None:
+        study = studied(CAUTIOUS)
+        folded = report(study, width=60).splitlines()
+        assert max(map(len, folded)) <= 70
+        at = next(i for i, line in enumerate(folded) if line.startswith("caution  wrap: "))
+        assert folded[at + 1].startswith(" " * len("caution  "))
+        assert " ".join(report(study).split()) == " ".join(" ".join(folded).split())
+
+
+class TestManyLayouts:
+    def test_a_row_counts_what_was_found(self) -> None:
+        study = studied(FAULTY.replace(", turns", ", min_wrap = 170, turns"))
+        assert row("a.toml", study, wide=8).startswith("a.toml    fail      ")
+        assert row("a.toml", study, wide=8).endswith("  1 fault, 1 caution")
+
+    def test_two_are_more_than_one(self) -> None:
+        text = CAUTIOUS.replace('role = "alternator"', 'role = "alternator", min_wrap = 170')
+        assert row("a", studied(text), wide=1).endswith("  2 cautions")
+
+    def test_an_unusable_one_has_no_figures(self) -> None:
+        assert unusable_row("a", wide=3) == "a    unusable"
+
+    def test_the_summary_names_only_what_came_out(self) -> None:
+        assert summary(["pass", "fail", "pass"]) == "3 layouts: 2 pass, 1 fail"
+        assert summary(["unusable", "caution"]) == "2 layouts: 1 caution, 1 unusable"

@@ -1,0 +1,66 @@
+"""The data files: complete, and read as they stand."""
+
+from __future__ import annotations
+
+import pytest
+
+from beltpath.findings import cite, limits
+from beltpath.sections import (
+    SECTION_NAMES,
+    Sourced,
+    length_tolerance,
+    read_table,
+    section,
+    sections,
+)
+
+STATUSES = {"published", "computed", "common practice", "from memory"}
+
+
+@pytest.mark.parametrize(
+    ("length", "tolerance"),
+    [
+        (500, 5.0),
+        (1000, 5.0),
+        (1000.1, 6.0),
+        (1500, 8.0),
+        (2000, 9.0),
+        (2500, 10.0),
+        (3000, 15.0),
+        (50_000, 250.0),
+        (60_000, 300.0),
+    ],
+)
+def test_length_tolerance(length: float, tolerance: float) -> None:
+    assert length_tolerance(length) == pytest.approx(tolerance)
+
+
+def test_every_section_is_complete_and_possible() -> None:
+    assert tuple(sections()) == SECTION_NAMES
+    for name in SECTION_NAMES:
+        one = section(name)
+        assert one.name == name
+        assert 0.0 < one.back < one.height
+        assert one.back_sigma > 0.0
+        assert one.smallest_effective > 2.0 * one.height
+
+
+@pytest.mark.parametrize("table", ["sections", "length_tolerance", "measuring", "limits"])
+def test_every_row_has_status_source_and_unit(table: str) -> None:
+    rows = read_table(f"{table}.csv")
+    assert len(rows) > 3
+    for row in rows:
+        assert row["status"] in STATUSES
+        assert len(row["source"]) > 5
+        assert row["unit"]
+        assert None not in row
+
+
+def test_cite_says_what_is_not_published() -> None:
+    said = Sourced(value=1.0, unit="mm", status="published", source="ISO 1")
+    assert cite(said) == "ISO 1"
+    assert (
+        cite(Sourced(value=1.0, unit="mm", status="from memory", source="a guide"))
+        == "from memory: a guide"
+    )
+    assert cite(limits()["clearance.free_span"]).startswith("common practice: ")

@@ -1,0 +1,118 @@
+"""Data flows one way: a module imports only from those above it in the list of `ORDER`.
+
+The list is the shape of the program. A new module takes its place in it, or this test fails.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import beltpath
+
+PACKAGE = Path(beltpath.__file__).parent
+#: From the ground up. A folder is one entry: its files may import one another.
+ORDER = (
+    "errors",
+    "geometry",
+    "sections",
+    "findings",
+    "layout",
+    "layout_model",
+    "toml_lines",
+    "layout_problems",
+    "layout_file",
+    "layout_writer",
+    "embedded",
+    "files",
+    "path",
+    "tensioner",
+    "clearance",
+    "drive",
+    "uncertainty",
+    "statics",
+    "forces",
+    "force_answers",
+    "sizing",
+    "cautions",
+    "refit",
+    "sweep",
+    "routing",
+    "measure",
+    "checks",
+    "study",
+    "routes",
+    "answers",
+    "compare",
+    "report",
+    "schemas",
+    "starter",
+    "card",
+    "terminal",
+    "cli",
+    "board",
+)
+#: The package itself gathers the public names, so it stands outside the order.
+OUTSIDE = "__init__"
+
+
+def modules() -> list[tuple[str, Path]]:
+    """Every file of the package with the name of its entry in the list."""
+    return [
+        (path.relative_to(PACKAGE).parts[0].removesuffix(".py"), path)
+        for path in sorted(PACKAGE.rglob("*.py"))
+        if path != PACKAGE / "__init__.py"
+    ]
+
+
+def imported(path: Path) -> Iterator[str]:
+    """The entries that a file imports from, wherever in the file and for whatever reason."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: imports are written in full"
+            names = [f"{node.module}.{alias.name}" for alias in node.names]
+        else:
+            continue
+        for parts in (name.split(".") for name in names):
+            if parts[0] == "beltpath":
+                yield parts[1] if len(parts) > 1 else OUTSIDE
+
+
+def test_every_module_has_its_place() -> None:
+    assert len(modules()) > 20
+    assert {name for name, _ in modules()} <= set(ORDER)
+
+
+def test_the_list_names_nothing_twice() -> None:
+    assert len(set(ORDER)) == len(ORDER)
+
+
+@pytest.mark.parametrize(
+    ("name", "path"), modules(), ids=[str(path.relative_to(PACKAGE)) for _, path in modules()]
+)
+def test_imports_point_only_upward(name: str, path: Path) -> None:
+    above = ORDER[: ORDER.index(name) + 1]
+    assert set(imported(path)) <= set(above)
+
+
+def test_a_wrong_import_is_noticed(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.py"
+    bad.write_text(
+        "import os\nimport beltpath\nfrom beltpath import checks\n"
+        "def f() -> None:\n    from beltpath.card.svg import render\n",
+        encoding="utf-8",
+    )
+    assert list(imported(bad)) == [OUTSIDE, "checks", "card"]
+
+
+def test_the_guide_for_developers_tells_of_every_module_in_this_order() -> None:
+    guide = (PACKAGE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    told = re.findall(r"(?m)^\| `(\w+)(?:\.py|/)` \| \S.*\|$", guide)
+    there = {name for name, _ in modules()}
+    assert told == [name for name in ORDER if name in there]
