@@ -152,12 +152,12 @@ def sweep(travel: Travel, positions: ArrayLike) -> Sweep:
 def positions_for(travel: Travel, lengths: ArrayLike, usable: tuple[float, float]) -> Array:
     """The position at which the belt is as long as each of `lengths` (mm).
 
-    NaN where the usable travel does not hold it. The safeguarded Newton of
-    `Travel.position_for`, all lengths at once.
+    NaN where the usable travel does not hold it; a length within `CLOSE_ENOUGH` of an end's is held
+    there. The safeguarded Newton of `Travel.position_for`, all lengths at once.
     """
     wanted = np.atleast_1d(np.asarray(lengths, np.float64))
     wanted = np.where(np.isfinite(wanted), wanted, np.nan)
-    first, last = (travel.path_at(end).length - wanted for end in usable)
+    first, last = (_off(travel.path_at(end).length, wanted) for end in usable)
     low, high = (np.full(wanted.shape, end) for end in usable)
     gap = first - last
     position: Array = low + (high - low) * first / np.where(gap == 0.0, 1.0, gap)
@@ -174,6 +174,12 @@ def positions_for(travel: Travel, lengths: ArrayLike, usable: tuple[float, float
     # A bracket that closes on a jump of the length holds no position; the ends are exact.
     met = (np.abs(off) < CLOSE_ENOUGH) | np.isin(position, usable)
     return np.where(met, position, np.nan)
+
+
+def _off(length: float, wanted: Array) -> Array:
+    """How far a length is from those wanted, 0 where it is close enough."""
+    off = length - wanted
+    return np.where(np.abs(off) < CLOSE_ENOUGH, 0.0, off)
 
 
 def _newton(position: Array, off: Array, rate: Array, low: Array, high: Array) -> Array:

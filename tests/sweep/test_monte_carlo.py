@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
 
 from beltpath import parse, read
 from beltpath.errors import PathError, UsageError
@@ -16,6 +17,7 @@ from beltpath.montecarlo import MOST_ROWS, MonteCarlo, monte_carlo
 from beltpath.path import trace
 from beltpath.uncertainty import length_uncertainty
 from tests.bench.eight import eight
+from tests.strategies import Made, drives, law, layout_of
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
 #: The standard deviation of a sigma from so many rows is 0.35 % of it.
@@ -93,6 +95,15 @@ class TestAgreesWithPropagation:
     def test_drive(self, layout: Layout) -> None:
         assert trace(layout).proper
         self.holds(layout)
+
+    @law
+    @given(drives())
+    def test_any_sound_drive(self, made: Made) -> None:
+        """With centres so well known that no row misses a bend that is hardly pressed in."""
+        layout = replace(layout_of(made.data), accuracy=0.2)
+        path = trace(layout)
+        found = monte_carlo(layout, path, 10_000)
+        assert found.sigma == pytest.approx(length_uncertainty(layout, path).sigma, rel=0.05)
 
     @staticmethod
     def holds(layout: Layout) -> None:

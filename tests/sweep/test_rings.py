@@ -10,9 +10,10 @@ from hypothesis import given
 
 from beltpath import sweep
 from beltpath.errors import PathError
-from beltpath.path import Disc, Ring, is_proper, ring
+from beltpath.path import Disc, Ring, is_proper, ring, trace
 from beltpath.sweep import Rings, rings
-from tests.sweep.drives import Drive, any_drives, arrays, loop_of, proper_drives
+from tests.strategies import Made, drives, law, layout_of
+from tests.sweep.drives import Drive, any_drives, arrays
 
 
 def scalar(drive: Drive) -> Ring | None:
@@ -33,10 +34,11 @@ def assert_row_is(laid: Rings, row: int, expected: Ring) -> None:
 class TestAgreement:
     """Every row is what the scalar solver lays, and NaN where that finds no tangent."""
 
+    @law
     @given(any_drives())
-    def test_any_drive(self, drives: list[Drive]) -> None:
-        laid = rings(*arrays(drives))
-        for row, drive in enumerate(drives):
+    def test_any_drive(self, made: list[Drive]) -> None:
+        laid = rings(*arrays(made))
+        for row, drive in enumerate(made):
             expected = scalar(drive)
             assert laid.ok[row] == (expected is not None)
             if expected is None:
@@ -49,14 +51,20 @@ class TestAgreement:
                 proper = is_proper(expected.contacts, expected.turning, loop)
                 assert laid.proper(loop)[row] == proper
 
-    @given(proper_drives())
-    def test_proper_drives_stay_proper(self, drives: list[Drive]) -> None:
-        laid = rings(*arrays(drives))
-        loop = loop_of(drives[0])
-        for row, drive in enumerate(drives):
-            assert_row_is(laid, row, ring(drive))
-        assert laid.proper(loop).all()
-        assert not laid.proper(-loop).any()
+    @law
+    @given(drives())
+    def test_sound_drives_stay_sound(self, made: Made) -> None:
+        """Each beside its mirror image, which runs round the other way."""
+        path = trace(layout_of(made.data))
+        mirrored = [
+            disc._replace(centre=(-disc.centre[0], disc.centre[1]), sign=-disc.sign)
+            for disc in path.discs
+        ]
+        laid = rings(*arrays([path.discs, mirrored]))
+        assert_row_is(laid, 0, ring(path.discs))
+        assert_row_is(laid, 1, ring(mirrored))
+        assert laid.proper(path.loop).tolist() == [True, False]
+        assert laid.proper(-path.loop).tolist() == [False, True]
 
 
 class TestTouching:

@@ -16,6 +16,7 @@ from beltpath.path import trace
 from beltpath.sweep import positions_for, sweep
 from beltpath.tensioner import Travel
 from tests.bench.eight import eight
+from tests.strategies import Made, law, layout_of, tensioned
 
 THREE = """\
 title = "Three pulleys, the third on a slide"
@@ -115,12 +116,22 @@ class TestPositionsFor:
                 assert travel.path_at(float(position)).length == pytest.approx(length, abs=1e-8)
                 assert position == pytest.approx(expected, abs=1e-6)
 
-    @given(st.lists(st.floats(150.0, 190.0), min_size=1, max_size=6))
-    def test_there_and_back(self, positions: list[float]) -> None:
+    @law
+    @given(tensioned(kinds=("arm", "slide", "swing")), st.floats(0.0, 1.0))
+    def test_there_and_back(self, made: Made, part: float) -> None:
+        travel = travel_of(layout_of(made.data))
+        free, load = travel.usable()
+        swept = sweep(travel, [free, free + part * (load - free), load])
+        assert swept.ok.all()
+        found = positions_for(travel, swept.lengths, (free, load))
+        np.testing.assert_allclose(found, swept.positions, rtol=0.0, atol=1e-6)
+
+    def test_an_end_is_held_to_the_last_digits_and_no_more(self) -> None:
         travel = arm()
-        lengths = sweep(travel, positions).lengths
-        found = positions_for(travel, lengths, (150.0, 190.0))
-        assert found == pytest.approx(positions, abs=1e-8)
+        longest, shortest = (travel.path_at(end).length for end in (150.0, 190.0))
+        wanted = [longest + 5e-10, longest + 1e-6, shortest - 5e-10, shortest - 1e-6]
+        found = positions_for(travel, wanted, (150.0, 190.0))
+        np.testing.assert_array_equal(found, [150.0, np.nan, 190.0, np.nan])
 
     def test_a_travel_that_changes_no_length_holds_only_that_length(self) -> None:
         travel = slide()
