@@ -206,8 +206,9 @@ def is_proper(contacts: Sequence[Contact], turning: float, loop: int) -> bool:
 def crossings(spans: Sequence[Span]) -> list[tuple[Span, Span, Point]]:
     """Every pair of spans that cross, with the point where they do."""
     found = []
-    for one, other in combinations(spans, 2):
-        point = crossing_point(one.leave, one.enter, other.leave, other.enter)
+    lines = [(span, span.leave, span.enter) for span in spans]
+    for (one, a, b), (other, c, d) in combinations(lines, 2):
+        point = crossing_point(a, b, c, d)
         if point is not None:
             found.append((one, other, point))
     return found
