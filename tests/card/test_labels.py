@@ -8,15 +8,16 @@ from math import hypot
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
 from beltpath.card.labels import AIR, Ground, Placed, Request, Text, place
 from beltpath.card.paper import Box
 from beltpath.geometry import Point
-from tests.strategies import law
 
+#: A scene takes a tenth of a second.
+few = settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 AREA = Box(x=0.0, y=0.0, width=120.0, height=90.0)
 NOTHING = shapely.Polygon()
 
@@ -75,7 +76,7 @@ def scenes(draw: DrawFn) -> tuple[list[Request], Ground]:
 class TestPlacedLabels:
     """Labels keep off labels, belt, foreign discs and the area's edge; leaders too."""
 
-    @law
+    @few
     @given(scenes())
     def test_they_keep_off_everything(self, scene: tuple[list[Request], Ground]) -> None:
         requests, where = scene
@@ -100,7 +101,7 @@ class TestPlacedLabels:
                 if label.leader is not None and name != label.request.owner:
                     assert not disc.intersects(shapely.LineString(label.leader))
 
-    @law
+    @few
     @given(scenes())
     def test_the_same_scene_gives_the_same_places(
         self, scene: tuple[list[Request], Ground]
