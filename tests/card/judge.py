@@ -307,7 +307,7 @@ def unprintable(page: Page) -> Iterator[str]:
             yield f"thin line of {item.pen.width}: {_named(piece)}"
         if item.pen.dash and min(item.pen.dash[::2]) < 0.2:
             yield f"thin dashes of {item.pen.dash}: {_named(piece)}"
-        if isinstance(item, Disc) and item.pen.stroke is None and item.radius < 0.2:
+        if isinstance(item, Disc) and item.pen.stroke is None and item.radius < 0.2 - HAIR:
             yield f"small dot of {item.radius}: {_named(piece)}"
 
 

@@ -63,6 +63,10 @@ class TestCases:
         ):
             assert {(getattr(c, left), getattr(c, right)) for c in cases} == wanted, (left, right)
 
+    def test_no_demo_is_forgotten(self) -> None:
+        assert len(DEMOS) >= 16
+        assert HARDEST in DEMOS
+
     def test_the_hardest_demo_is_printed_in_every_way(self) -> None:
         assert len(set(every_way(HARDEST))) == 40
         assert set(every_way(HARDEST)) <= set(CASES)
