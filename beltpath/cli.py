@@ -20,8 +20,9 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 import typer
 
 from beltpath.answers import answer
+from beltpath.compare_command import With, Without, load
 from beltpath.errors import BeltpathError, ExportError, LayoutError, UsageError
-from beltpath.files import read, write_whole
+from beltpath.files import write_whole
 from beltpath.layout import Units
 from beltpath.report import UNUSABLE, Outcome, report, row, summary, unusable_row
 from beltpath.study import Study, study
@@ -139,12 +140,14 @@ def new(
 
 
 @app.command()
-def check(files: Files, as_json: Json = False) -> Reply:
+def check(
+    files: Files, as_json: Json = False, changed: With = None, without: Without = None
+) -> Reply:
     """Solve and check layouts.
 
     One file: tables, findings and a verdict. Several: a line each, and a summary.
     """
-    judged = _judged(files)
+    judged = _judged(files, changed, without)
     return Reply(
         text=_documents(judged) if as_json else _words(judged),
         problems=_problems(judged),
@@ -184,6 +187,8 @@ def make_card(
         bool, typer.Option("--proof", help="A proof in black and white, no colour at all.")
     ] = False,
     force: Force = False,
+    changed: With = None,
+    without: Without = None,
 ) -> Reply:
     """Draw routing cards.
 
@@ -202,7 +207,7 @@ def make_card(
         code=code,
         ink="black" if proof else "colour",
     )
-    judged = _judged(files)
+    judged = _judged(files, changed, without)
     problems = _problems(judged)
     if problems:
         return Reply(problems=(*problems, f"{out}: is not written"), status=UNABLE)
@@ -251,16 +256,16 @@ def _degrees(text: str) -> float | None:
     return value if isfinite(value) and abs(value) <= 360.0 else None
 
 
-def _judged(files: Sequence[str]) -> list[Judged]:
+def _judged(files: Sequence[str], changed: With = None, without: Without = None) -> list[Judged]:
     if list(files).count(STDIN) > 1:
         raise UsageError("- is named twice, but standard input can be read once only")
-    return [_judge(file) for file in watched(files, "checking")]
+    return [_judge(file, changed, without) for file in watched(files, "checking")]
 
 
-def _judge(file: str) -> Judged:
+def _judge(file: str, changed: With, without: Without) -> Judged:
     name = "standard input" if file == STDIN else file
     try:
-        return Judged(file=file, study=study(read(file)))
+        return Judged(file=file, study=study(load(file, changed, without)))
     except LayoutError as error:
         told = [f"{name}: {problem}" for problem in error.problems]
     except UsageError as error:
