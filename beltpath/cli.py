@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 import typer
 
 from beltpath.answers import answer
-from beltpath.compare_command import With, Without, load
+from beltpath.compare_command import With, Without, compare, load
 from beltpath.errors import BeltpathError, ExportError, LayoutError, UsageError
 from beltpath.files import write_whole
 from beltpath.layout import Units
@@ -153,6 +153,9 @@ def check(
         problems=_problems(judged),
         status=_status(judged),
     )
+
+
+app.command()(compare)
 
 
 @app.command("card")

@@ -42,12 +42,12 @@ def report(study: Study, *, width: int | None = None) -> str:
     """
     blocks = [
         _heading(study),
-        _aligned(_belt(study), width),
+        aligned(_belt(study), width),
         _contacts(study),
         _spans(study),
-        _aligned(_tensioner(study.stand), width),
-        _aligned(_findings(study.findings), width),
-        _aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
+        aligned(_tensioner(study.stand), width),
+        aligned(_findings(study.findings), width),
+        aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -136,7 +136,7 @@ def _contacts(study: Study) -> list[str]:
         )
         for i, contact in enumerate(path.contacts)
     ]
-    return _table(head, rows, "llllrr")
+    return table(head, rows, "llllrr")
 
 
 def _called(pulley: Pulley) -> str:
@@ -155,7 +155,7 @@ def _spans(study: Study) -> list[str]:
         )
         for span, near in zip(study.path.spans, study.drive.span_clearances, strict=True)
     ]
-    return _table(head, rows, "lrrl")
+    return table(head, rows, "lrrl")
 
 
 def _tensioner(stand: Stand | None) -> Rows:
@@ -208,7 +208,7 @@ def _counted(findings: Iterable[Finding]) -> str:
     )
 
 
-def _aligned(rows: Rows, width: int | None) -> list[str]:
+def aligned(rows: Rows, width: int | None) -> list[str]:
     """Rows of a name and a sentence; a folded sentence hangs under its own beginning."""
     told = list(rows)
     wide = max((len(name) for name, _ in told), default=0)
@@ -229,7 +229,7 @@ def _folded(name: str, text: str, width: int | None) -> list[str]:
     )
 
 
-def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
+def table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
     """A table in plain columns; `sides` says for each column whether it stands left or right."""
     lines = [head, *rows]
     wides = [max(map(len, column)) for column in zip(*lines, strict=True)]
