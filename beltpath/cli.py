@@ -15,15 +15,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import Annotated, Any, NoReturn
 
 import typer
 
 from beltpath.answers import answer
-from beltpath.compare_command import With, Without, compare, load
-from beltpath.errors import BeltpathError, ExportError, LayoutError, UsageError
+from beltpath.compare_command import compare
+from beltpath.errors import BeltpathError, LayoutError, UsageError
 from beltpath.files import write_whole
 from beltpath.layout import Units
+from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved
 from beltpath.report import UNUSABLE, Outcome, report, row, summary, unusable_row
 from beltpath.study import Study, study
 from beltpath.terminal import (
@@ -38,11 +39,6 @@ from beltpath.terminal import (
     watched,
 )
 
-if TYPE_CHECKING:
-    from beltpath.card import Card
-    from beltpath.card.paper import PaperName
-
-STDIN = "-"
 DONE, FAULTY, UNABLE = 0, 1, 2
 
 app = typer.Typer(
@@ -60,8 +56,6 @@ Files = Annotated[
         metavar="FILE", help="Layout files, or cards that carry theirs; - is standard input."
     ),
 ]
-Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for other programs.")]
-Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,7 +208,9 @@ def make_card(
     problems = _problems(judged)
     if problems:
         return Reply(problems=(*problems, f"{out}: is not written"), status=UNABLE)
-    written = _saved(card([one.study for one in judged if one.study], options), Path(out), force)
+    written = saved(
+        card([one.study for one in judged if one.study], options), Path(out), force=force
+    )
     lines = [f"{inert(str(path))} is written" for path in written]
     lines += [
         f"{inert(one.file)}: fail; its card says NOT VERIFIED, see beltpath check"
@@ -239,16 +235,6 @@ def parse_view(text: str) -> tuple[bool, float]:
                 f"360) or mirrored,turned:DEGREES"
             )
     return mirrored, turned
-
-
-def parse_paper(text: str) -> PaperName:
-    """The paper of that name, whatever its case."""
-    from beltpath.card.paper import PAPER_NAMES
-
-    for name in PAPER_NAMES:
-        if name == text.lower():
-            return name
-    raise UsageError(f'no paper is called "{text}"; choose one of {", ".join(PAPER_NAMES)}')
 
 
 def _degrees(text: str) -> float | None:
@@ -318,22 +304,6 @@ def _documents(judged: Sequence[Judged]) -> str:
 def _json(value: object) -> str:
     """JSON in plain ASCII, which no terminal or pipe can break."""
     return json.dumps(value, indent=2, allow_nan=False) + "\n"
-
-
-def _saved(drawn: Card, path: Path, force: bool) -> tuple[Path, ...]:
-    """Write the card; where cairo is missing, write the SVG beside it and say so."""
-    from beltpath.card.export import save
-
-    try:
-        return save(drawn, path, force=force)
-    except ExportError as error:
-        sentence = f"{path}: {error}"
-        try:
-            instead = save(drawn, path.with_suffix(".svg"), force=force)
-        except UsageError as other:
-            raise ExportError(f"{sentence}\n{other}") from error
-        told = [sentence, *(f"{one} is written instead" for one in instead)]
-        raise ExportError("\n".join(told)) from error
 
 
 def _misuse(error: typer.TyperException) -> str:

@@ -1,4 +1,4 @@
-"""The options of a what-if, for every command that reads layouts, and the command ``compare``."""
+"""The command ``compare``."""
 
 from __future__ import annotations
 
@@ -10,46 +10,16 @@ from typing import TYPE_CHECKING, Annotated, TypeVar
 import typer
 
 from beltpath.errors import LayoutError, PathError, UsageError
-from beltpath.files import name_of, read, read_text
-from beltpath.layout import Layout
+from beltpath.files import name_of, read_text
 from beltpath.layout_file import parse
+from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved
 from beltpath.study import Study, study
 from beltpath.terminal import Reply, fold_width, inert
 
 if TYPE_CHECKING:
     from beltpath.compare import Comparison
 
-STDIN = "-"
 T = TypeVar("T")
-
-With = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--with",
-        metavar="PULLEY.KEY=VALUE",
-        help="What if: change a value, e.g. crank.diameter=140 or belt.length=1790. May be "
-        "repeated. In the file's units; the file itself stays as it is.",
-    ),
-]
-Without = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--without", metavar="PULLEY", help="What if: leave a pulley out. May be repeated."
-    ),
-]
-
-
-def load(file: str, changed: With = None, without: Without = None) -> Layout:
-    """Read a layout with the changes of ``--with`` and ``--without`` made to it.
-
-    Raises as `files.read` does; a mistake in a change is told at that option.
-    """
-    if not changed and not without:
-        return read(file)
-    # Loads an editor of TOML, which a plain read does without.
-    from beltpath.whatif import Changes, read_changed
-
-    return read_changed(file, Changes(values=tuple(changed or ()), without=tuple(without or ())))
 
 
 def compare(
@@ -65,9 +35,7 @@ def compare(
     ] = None,
     changed: With = None,
     without: Without = None,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Answer in JSON, for other programs.")
-    ] = False,
+    as_json: Json = False,
     out: Annotated[
         str | None,
         typer.Option(
@@ -83,7 +51,7 @@ def compare(
     proof: Annotated[
         bool, typer.Option("--proof", help="The card in black and white, no colour at all.")
     ] = False,
-    force: Annotated[bool, typer.Option("--force", help="Write over files that exist.")] = False,
+    force: Force = False,
 ) -> Reply:
     """Compare two layouts: what changed, and what it does to belt, tensioner and speeds.
 
@@ -142,4 +110,12 @@ def _told(file: str, act: Callable[[], T]) -> T:
 def _carded(
     comparison: Comparison, path: Path, paper: str, landscape: bool, proof: bool, force: bool
 ) -> list[str]:
-    raise NotImplementedError
+    """Write the card, and say so."""
+    from beltpath.card import Options
+    from beltpath.card.comparison import comparison_card
+
+    options = Options(
+        paper=parse_paper(paper), landscape=landscape, ink="black" if proof else "colour"
+    )
+    written = saved(comparison_card(comparison, options), path, force=force)
+    return [f"{inert(str(one))} is written" for one in written]

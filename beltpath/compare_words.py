@@ -70,7 +70,7 @@ def comparison_report(comparison: Comparison, *, width: int | None = None) -> st
 
 def changes(comparison: Comparison) -> list[str]:
     """What differs between the layouts, a sentence each."""
-    return [_change(difference) for difference in comparison.differences]
+    return [change(difference) for difference in comparison.differences]
 
 
 def effects(comparison: Comparison) -> list[str]:
@@ -83,11 +83,6 @@ def effects(comparison: Comparison) -> list[str]:
         *_least_reserve(comparison),
         *(sentence for ride in comparison.rides for sentence in _ride(comparison, ride)),
     ]
-
-
-def finding_sentences(comparison: Comparison) -> list[str]:
-    """Findings new and gone, a sentence each."""
-    return [f"{name}: {text}" for name, text in _findings(comparison, still=False)]
 
 
 def verdict_sentence(comparison: Comparison) -> str:
@@ -118,7 +113,8 @@ def _named(name: str, sentences: list[str]) -> Rows:
 # --- what differs --------------------------------------------------------------------------------
 
 
-def _change(d: Difference) -> str:
+def change(d: Difference) -> str:
+    """One difference as a sentence."""
     subject = "" if d.subject == "layout" else f"{d.subject}: "
     if (whole := _WHOLE.get((d.key, d.after))) and isinstance(d.after, bool):
         return f"{d.subject} {whole}"
@@ -162,7 +158,10 @@ def _length(comparison: Comparison) -> Iterator[str]:
     one, other = comparison.length.before, comparison.length.after
     for name, length in (("before", one), ("after", other)):
         if length is None:
-            yield f"no belt fits the drive {name} so; numbers along the belt are not compared"
+            yield (
+                f"the drive {name} has no path that a belt can have (see its faults), so numbers "
+                f"along the belt are not compared"
+            )
     if one is None or other is None or f"{one:.1f}" == f"{other:.1f}":
         return
     sure = (s.uncertainty.expanded for s in (comparison.before, comparison.after))
@@ -177,15 +176,37 @@ def _stand(comparison: Comparison) -> Iterator[str]:
     one, other = comparison.stands.before, comparison.stands.after
     if one is None or other is None or not _both_sound(comparison):
         return
-    words = Pair(_standing(comparison.before, one), _standing(comparison.after, other))
-    if words.differs and _alike(one, other):
+    if other.reached in ("too short", "too long"):
+        yield _misfit(comparison.after, other)
+        return
+    if _alike(one, other):
         moved = other.position - one.position
-        yield (
-            f"the {_mover(other)} moves {abs(moved):.1f}{_unit(other)} towards its "
-            f"{_stop(other, moved)}: {words.before} → {words.after}"
-        )
-    elif words.differs:
-        yield f"the tensioner stands at {words.before} → {words.after}"
+        told = f"the {_mover(other)} moves {abs(moved):.1f}{_unit(other)} towards its "
+        told += f"{_stop(other, moved)}: "
+    elif (one.tensioner, f"{one.position:.1f}") != (other.tensioner, f"{other.position:.1f}"):
+        told = "the tensioner stands at "
+    else:
+        return
+    used = (f"{abs(100 * stand.travel_used):.0f} %" for stand in (one, other))
+    told += f"{one.position:.1f}{_unit(one)} → {other.position:.1f}{_unit(other)}"
+    yield f"{told}, {' → '.join(used)} of its travel used ({_by_which(comparison)})"
+
+
+def _by_which(comparison: Comparison) -> str:
+    """Which belts put the tensioners there."""
+    how = dict.fromkeys(
+        _belt_name(study) if study.layout.belt.length is not None else "as measured"
+        for study in (comparison.before, comparison.after)
+    )
+    return " → ".join(how)
+
+
+def _misfit(study: Study, stand: Stand) -> str:
+    return (
+        f"{_belt_name(study)} is {stand.reached} for the changed drive, which takes "
+        f"{stand.shortest:.1f} to {stand.longest:.1f} mm; wraps are told with the "
+        f"{_mover(stand)} at {stand.position:.1f}{_unit(stand)}, the nearest that it comes"
+    )
 
 
 def _alike(one: Stand, other: Stand) -> bool:
@@ -193,17 +214,6 @@ def _alike(one: Stand, other: Stand) -> bool:
     t, u = one.tensioner, other.tensioner
     same = (t.kind, t.pivot, t.along, t.free, t.load) == (u.kind, u.pivot, u.along, u.free, u.load)
     return same and f"{one.position:.1f}" != f"{other.position:.1f}"
-
-
-def _standing(study: Study, stand: Stand) -> str:
-    used = f"{abs(100 * stand.travel_used):.0f} % of its travel"
-    how = {
-        "measured": ", as measured",
-        "reached": f" with {_belt_name(study)}",
-        "too short": f", {_belt_name(study)} being too short",
-        "too long": f", {_belt_name(study)} being too long",
-    }[stand.reached]
-    return f"{stand.position:.1f}{_unit(stand)} ({used}{how})"
 
 
 def _belt_name(study: Study) -> str:
@@ -371,10 +381,10 @@ def _cell(value: float | None, digits: str) -> str:
     return "-" if value is None or not isfinite(value) else f"{value:{digits}}"
 
 
-def _findings(comparison: Comparison, *, still: bool = True) -> Rows:
+def _findings(comparison: Comparison) -> Rows:
     for word, findings in (
         ("new", comparison.new),
-        ("still", comparison.still if still else ()),
+        ("still", comparison.still),
         ("gone", comparison.gone),
     ):
         for finding in findings:

@@ -56,6 +56,7 @@ ORDER = (
     "starter",
     "card",
     "terminal",
+    "options",
     "compare_command",
     "cli",
     "board",
