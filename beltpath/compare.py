@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 from math import degrees, isclose
 from typing import Any, Generic, TypeVar
 
@@ -219,6 +219,8 @@ def _same(one: object, other: object) -> bool:
     """Equal, but for the last digits of numbers that came from other units."""
     if isinstance(one, tuple) and isinstance(other, tuple):
         return len(one) == len(other) and all(map(_same, one, other))
+    if is_dataclass(one) and type(one) is type(other):
+        return all(_same(getattr(one, f.name), getattr(other, f.name)) for f in fields(one))
     if isinstance(one, float | int) and isinstance(other, float | int):
         return isclose(one, other, rel_tol=1e-9, abs_tol=1e-9)
     return one == other

@@ -116,7 +116,7 @@ def _named(name: str, sentences: list[str]) -> Rows:
 def change(d: Difference) -> str:
     """One difference as a sentence."""
     subject = "" if d.subject == "layout" else f"{d.subject}: "
-    if (whole := _WHOLE.get((d.key, d.after))) and isinstance(d.after, bool):
+    if isinstance(d.after, bool) and (whole := _WHOLE.get((d.key, d.after))):
         return f"{d.subject} {whole}"
     if d.key == "at":
         return (
@@ -177,7 +177,9 @@ def _stand(comparison: Comparison) -> Iterator[str]:
     if one is None or other is None or not _both_sound(comparison):
         return
     if other.reached in ("too short", "too long"):
-        yield _misfit(comparison.after, other)
+        misfits = Pair(_misfit(comparison.before, one), _misfit(comparison.after, other))
+        if misfits.differs or one.reached != other.reached:
+            yield misfits.after
         return
     if _alike(one, other):
         moved = other.position - one.position

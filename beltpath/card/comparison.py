@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from beltpath.card import panels
-from beltpath.card.diagram import Diagram, diagram
+from beltpath.card.diagram import Diagram, diagram, fault_marks
 from beltpath.card.document import Card, Options, Page
 from beltpath.card.panels import Block
 from beltpath.card.paper import Box, Paper
@@ -120,7 +120,7 @@ def _picture(
     title, verdict = _caption(name, study, box.width - 2.0)
     high = (len(title) + len(verdict)) * ROW + 1.0
     inner = Box(x=box.x, y=box.y + high, width=box.width, height=box.height - high)
-    drawing = diagram(_numbered(study, numbers), inner, options.view, {})
+    drawing = _drawn(_numbered(study, numbers), inner, options)
     items: list[Item] = [rectangle(box, Pen(stroke="grey", width=0.2))]
     items += [
         _text(
@@ -130,11 +130,27 @@ def _picture(
     ]
     items += [replace(group, name=f"{name}-{group.name}") for group in drawing.groups]
     items += [Group(name=f"{name}-marks", items=tuple(_marks(drawing, numbers)), title="Changed")]
+    group = Group(name=name, items=tuple(items), title=name.capitalize())
+    return _Picture(group, _named(drawing))
+
+
+def _drawn(study: Study, box: Box, options: Options) -> Diagram:
+    """The drawing; where faults leave no room for names, with their marks but not their numbers."""
+    drawing = diagram(study, box, options.view, {})
+    if _named(drawing):
+        return drawing
+    drawing = diagram(replace(study, findings=()), box, options.view, {})
+    marks = tuple(fault_marks(study.findings, drawing.frame))
+    if not marks:
+        return drawing
+    faults = Group(name="faults", items=marks, title="Faults")
+    return replace(drawing, groups=(*drawing.groups, faults))
+
+
+def _named(drawing: Diagram) -> bool:
+    """Whether every pulley has its name."""
     named = {label.request.key for label in drawing.labels}
-    return _Picture(
-        Group(name=name, items=tuple(items), title=name.capitalize()),
-        all(f"pulley:{pulley}" in named for pulley in drawing.discs),
-    )
+    return all(f"pulley:{pulley}" in named for pulley in drawing.discs)
 
 
 def _caption(name: str, study: Study, wide: float) -> tuple[list[str], list[str]]:
@@ -164,6 +180,9 @@ def _marks(drawing: Diagram, numbers: Mapping[str, int]) -> Iterator[Item]:
             yield rectangle(box.shrunk(-OUT), Pen(width=0.45))
         elif name in drawing.discs:
             x, y = drawing.discs[name][0]
+            yield rectangle(
+                Box(x=x - 2.0, y=y - 2.0, width=4.0, height=4.0), Pen(width=0.45, fill="paper")
+            )
             yield Words(
                 text=str(number), at=(x, y + 1.2), size=LEAST_SIZE, bold=True, anchor="middle"
             )
