@@ -185,12 +185,12 @@ def _stand(comparison: Comparison) -> Iterator[str]:
         moved = other.position - one.position
         told = f"the {_mover(other)} moves {abs(moved):.1f}{_unit(other)} towards its "
         told += f"{_stop(other, moved)}: "
-    elif (one.tensioner, f"{one.position:.1f}") != (other.tensioner, f"{other.position:.1f}"):
+    elif Pair(one.tensioner, other.tensioner).differs:
         told = "the tensioner stands at "
     else:
         return
     used = (f"{abs(100 * stand.travel_used):.0f} %" for stand in (one, other))
-    told += f"{one.position:.1f}{_unit(one)} → {other.position:.1f}{_unit(other)}"
+    told += f"{_position(one)} → {_position(other)}"
     yield f"{told}, {' → '.join(used)} of its travel used ({_by_which(comparison)})"
 
 
@@ -207,15 +207,17 @@ def _misfit(study: Study, stand: Stand) -> str:
     return (
         f"{_belt_name(study)} is {stand.reached} for the changed drive, which takes "
         f"{stand.shortest:.1f} to {stand.longest:.1f} mm; wraps are told with the "
-        f"{_mover(stand)} at {stand.position:.1f}{_unit(stand)}, the nearest that it comes"
+        f"{_mover(stand)} at {_position(stand)}, the nearest that it comes"
     )
 
 
 def _alike(one: Stand, other: Stand) -> bool:
     """Whether positions of two tensioners are angles or distances of the same thing."""
     t, u = one.tensioner, other.tensioner
-    same = (t.kind, t.pivot, t.along, t.free, t.load) == (u.kind, u.pivot, u.along, u.free, u.load)
-    return same and f"{one.position:.1f}" != f"{other.position:.1f}"
+    same = not Pair(
+        (t.kind, t.pivot, t.along, t.free, t.load), (u.kind, u.pivot, u.along, u.free, u.load)
+    ).differs
+    return same and _position(one) != _position(other)
 
 
 def _belt_name(study: Study) -> str:
@@ -232,6 +234,11 @@ def _mover(stand: Stand) -> str:
     return stand.tensioner.kind
 
 
+def _position(stand: Stand) -> str:
+    rounded = round(stand.position, 1) + 0.0  # Never -0.0.
+    return f"{rounded:.1f}{_unit(stand)}"
+
+
 def _unit(stand: Stand) -> str:
     return " mm" if stand.tensioner.kind == "slide" else "°"
 
@@ -246,7 +253,7 @@ def _old_belt(comparison: Comparison) -> Iterator[str]:
     if stand.reached == "reached":
         yield (
             f"the old belt, {name}, puts the changed drive's {_mover(stand)} at "
-            f"{stand.position:.1f}{_unit(stand)}, "
+            f"{_position(stand)}, "
             f"{abs(100 * stand.travel_used):.0f} % of its travel"
         )
     else:

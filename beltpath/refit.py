@@ -286,11 +286,9 @@ def _let_back(drive: Drive) -> Iterator[_Draft]:
         )
         return
     unit = " mm" if t.kind == "slide" else "°"
-    where = (
-        f" With the belt on it should stand at {stand.position:.0f}{unit}{_window(stand, unit)}."
-    )
-    text = f"Let the tensioner back slowly.{where}".replace("-", "−")
-    yield "settle", text, (LET_BACK,), t.pulley
+    where = f" With the belt on it should stand at {round(stand.position)}{unit}"
+    text = f"Let the tensioner back slowly.{where}{_window(stand, unit)}."
+    yield "settle", text.replace("-", "−"), (LET_BACK,), t.pulley
 
 
 def _window(stand: Stand, unit: str) -> str:

@@ -16,6 +16,7 @@ from typing import Any, get_args
 
 from beltpath.files import write_whole
 from beltpath.findings import Level, Verdict
+from beltpath.forces import Basis
 from beltpath.layout import Sense, Side, TensionerKind
 from beltpath.layout_file import schema
 from beltpath.sections import SECTION_NAMES
@@ -229,6 +230,7 @@ def _answer() -> Schema:
             "spans": _list_of(_span(), "Span i leaves contact i."),
             "tensioner": _or_null(_tensioner()),
             "forces": _or_null(_list_of(_forces(), "One entry for each crank speed.")),
+            "guides": _or_null(_list_of(_guide(), "What the forces rest on.")),
             "findings": _list_of(_finding(), "Faults first, then cautions, then notes."),
         },
     )
@@ -308,13 +310,35 @@ def _tensioner() -> Schema:
 
 
 def _forces() -> Schema:
+    return _table(
+        "One crank speed.",
+        {
+            "crank_rpm": _number("Crank speed."),
+            "belt_speed_m_s": _number("Belt speed."),
+            "basis": _one_of(get_args(Basis), "What sets the tension."),
+            "mass_kg_m": _number("Mass of the belt per metre."),
+            **_case(),
+            "high": _or_null(
+                _table(
+                    "Where the tension is known as an interval: its high case; the low case stands "
+                    "beside it.",
+                    _case(),
+                )
+            ),
+        },
+    )
+
+
+def _case() -> Schema:
     span = _table(
         "One span.",
         {
             "from": _text("The pulley it leaves."),
             "to": _text("The pulley it meets."),
-            "tension_n": _or_null(_number("Its tension; null where slack hides it.")),
-            "frequency_hz": _or_null(_number("The frequency of the plucked span.")),
+            "tension_n": _or_null(_number("Its tension; null where it is slack.")),
+            "grip_n": _or_null(_number("Its tension less m·v², which presses on the pulleys.")),
+            "frequency_hz": _or_null(_number("Of the span under that tension, standing still.")),
+            "standing_frequency_hz": _number("What the plucked span sounds with the engine off."),
         },
     )
     contact = _table(
@@ -322,18 +346,28 @@ def _forces() -> Schema:
         {
             "pulley": _text("The pulley's name."),
             "rpm": _number("Its speed."),
-            "slip_reserve": _or_null(_number("Grip available over grip needed; null: no load.")),
-            "hub_load_n": _or_null(_number("The force on its hub.")),
+            "torque_nm": _number("Its torque, positive where the belt drives it."),
+            "friction": _number("Effective friction there."),
+            "slip_reserve": _or_null(_number("Grip available over needed; null: none needed.")),
+            "hub_load_n": _or_null(_number("The belt's force on its hub.")),
             "hub_load_deg": _or_null(_number("The direction of that force.")),
         },
     )
+    return {
+        "spans": _list_of(span, "In route order."),
+        "contacts": _list_of(contact, "In route order."),
+    }
+
+
+def _guide() -> Schema:
     return _table(
-        "One crank speed.",
+        "A value that the forces rest on.",
         {
-            "crank_rpm": _number("Crank speed."),
-            "belt_speed_m_s": _number("Belt speed."),
-            "spans": _list_of(span, "In route order."),
-            "contacts": _list_of(contact, "In route order."),
+            "key": _text("Its name; a layout overrides it under [running]."),
+            "value": _number("Its value."),
+            "unit": _text("Its unit; 1 for none."),
+            "status": _text("published, computed, common practice or from memory."),
+            "source": _text("Where it comes from."),
         },
     )
 

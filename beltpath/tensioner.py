@@ -37,9 +37,9 @@ class Stand:
     position was found: measured in the layout, reached by the given belt, or the end nearest to
     a belt that is too short or too long. `usable` is the part of the travel, free end first, in
     which the belt can be laid at all. `over_centre` is the position there at which dL/dposition
-    changes sign, None if it does not. `tension` is the static belt tension in N, None without a
-    spring or on centre. `release` is the way the lever must go to slacken: a sense, or for a
-    slide a direction in degrees.
+    changes sign, `at_over_centre` the length there; None if it does not. `tension` is the static
+    belt tension in N, None without a spring, on centre, or where the belt cannot be reached.
+    `release` is the way the lever must go to slacken: a sense, or for a slide a direction (deg).
     """
 
     tensioner: Tensioner
@@ -52,18 +52,24 @@ class Stand:
     at_free: float
     at_load: float
     over_centre: float | None
+    at_over_centre: float | None
     release: Sense | float
     tension: float | None
 
     @property
     def shortest(self) -> float:
         """Shortest belt that the travel can take, mm."""
-        return min(self.at_free, self.at_load)
+        return min(self._turns())
 
     @property
     def longest(self) -> float:
         """Longest belt that the travel can keep taut, mm."""
-        return max(self.at_free, self.at_load)
+        return max(self._turns())
+
+    def _turns(self) -> tuple[float, ...]:
+        """Lengths where the path can be longest or shortest: at the ends, and over centre."""
+        ends = (self.at_free, self.at_load)
+        return ends if self.at_over_centre is None else (*ends, self.at_over_centre)
 
     @property
     def travel_used(self) -> float:
@@ -138,15 +144,15 @@ class Travel:
     def usable(self) -> tuple[float, float]:
         """The part of the travel round the measured position in which the belt can be laid.
 
-        Free end first. Raises PathError when the belt can be laid nowhere in the travel.
+        Free end first. Where the belt can be laid nowhere in the travel, only the measured position
+        is left, which then lies outside it.
         """
         t = self.tensioner
         stops = [t.free + (t.load - t.free) * i / TRAVEL_STEPS for i in range(TRAVEL_STEPS + 1)]
         good = [i for i, position in enumerate(stops) if self.laid(position) is not None]
-        if not good:
-            self.path_at(t.free)
-            raise PathError("the belt can be laid nowhere in the tensioner's travel")
         measured = self.measured_position()
+        if not good:
+            return measured, measured
         first = last = min(good, key=lambda i: abs(stops[i] - measured))
         while first - 1 in good:
             first -= 1
@@ -181,13 +187,17 @@ class Travel:
         return position
 
     def over_centre(self, usable: tuple[float, float]) -> float | None:
-        """Where in the usable travel dL/dposition changes sign, by bisection; None if nowhere."""
+        """Where in the usable travel dL/dposition changes sign, by bisection; None if nowhere.
+
+        Rates below `ON_CENTRE` have no sign: where the pulley just leaves the belt they are noise.
+        """
         start, end = usable
         steps = [start + (end - start) * i / TRAVEL_STEPS for i in range(TRAVEL_STEPS + 1)]
-        rising = self.rate_here(start) > 0.0
-        for before, here in pairwise(steps):
-            if (self.rate_here(here) > 0.0) != rising:
-                return _bisect(before, here, lambda p: (self.rate_here(p) > 0.0) == rising)
+        signs = [_sign(self.rate_here(position)) for position in steps]
+        first = next(filter(None, signs), 0)
+        for (before, here), sign in zip(pairwise(steps), signs[1:], strict=True):
+            if sign == -first != 0:
+                return _bisect(before, here, lambda p: self.rate_here(p) * first > 0.0)
         return None
 
     def rate_here(self, position: float) -> float:
@@ -202,8 +212,8 @@ class Travel:
 def stand(layout: Layout, path: BeltPath) -> Stand | None:
     """Where the tensioner of the layout stands: at the given belt's position, or as measured.
 
-    None without a tensioner. A belt that the travel cannot reach stands at the nearer end. Raises
-    PathError when the belt can be laid nowhere in the travel.
+    None without a tensioner. A belt that the travel cannot reach stands at the nearer end; where no
+    belt can be laid in the travel at all, the drive stays as it was measured.
     """
     t = layout.tensioner
     if t is None:
@@ -213,6 +223,9 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
     position, reached = _where(travel, layout.belt.length, usable)
     here = travel.path_at(position)
     rate = travel.rate(here, position)
+    at_free, at_load = (travel.path_at(end).length for end in usable)
+    centre = travel.over_centre(usable)
+    fall = (at_free - at_load) * (t.load - t.free)
     return Stand(
         tensioner=t,
         position=position,
@@ -221,12 +234,25 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
         reached=reached,
         rate=rate,
         usable=usable,
-        at_free=travel.path_at(usable[0]).length,
-        at_load=travel.path_at(usable[1]).length,
-        over_centre=travel.over_centre(usable),
-        release=_release(t, rate),
-        tension=None if t.spring is None else static_tension(t, t.spring, position, rate),
+        at_free=at_free,
+        at_load=at_load,
+        over_centre=centre,
+        at_over_centre=None if centre is None else travel.path_at(centre).length,
+        release=_release(t, rate, fall),
+        tension=_tension(t, reached, position, rate),
     )
+
+
+def laid_nowhere(stand: Stand) -> bool:
+    """Whether no belt can be laid between the stops, though one can where it was measured."""
+    return stand.usable[0] == stand.usable[1]
+
+
+def _tension(t: Tensioner, reached: Reached, position: float, rate: float) -> float | None:
+    """None too where the belt in hand cannot be: no tension is told of what does not exist."""
+    if t.spring is None or reached in ("too short", "too long"):
+        return None
+    return static_tension(t, t.spring, position, rate)
 
 
 def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -> float | None:
@@ -246,7 +272,7 @@ def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -
 def _where(
     travel: Travel, length: float | None, usable: tuple[float, float]
 ) -> tuple[float, Reached]:
-    if length is None:
+    if length is None or usable[0] == usable[1]:
         return travel.measured_position(), "measured"
     position = travel.position_for(length, usable)
     if position is not None:
@@ -267,7 +293,13 @@ def _bisect(inside: float, outside: float, holds: Callable[[float], bool]) -> fl
     return inside
 
 
-def _release(t: Tensioner, rate: float) -> Sense | float:
+def _sign(rate: float) -> int:
+    return 0 if abs(rate) < ON_CENTRE else 1 if rate > 0.0 else -1
+
+
+def _release(t: Tensioner, rate: float, fall: float) -> Sense | float:
+    """The way that shortens the path: by the rate here, or by the travel's fall on centre."""
+    rising = (rate if _sign(rate) else -fall) > 0.0
     if t.along is not None:
-        return t.along % 360.0 if rate < 0.0 else (t.along + 180.0) % 360.0
-    return sense_of(-rate)
+        return (t.along + 180.0) % 360.0 if rising else t.along % 360.0
+    return sense_of(-1 if rising else 1)

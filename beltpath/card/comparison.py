@@ -53,7 +53,7 @@ def comparison_card(comparison: Comparison, options: Options) -> Card:
     numbers = {name: i for i, name in enumerate(comparison.changed_pulleys, start=1)}
     head = _heading(comparison, options)
     top = body.y + head.height(body.width) + SPACE
-    rows = [_limits(), *(_row(entry) for entry in _entries(comparison, numbers))]
+    rows = [_limits(), *_rows(_entries(comparison, numbers))]
     room = Box(x=body.x, y=top, width=body.width, height=body.bottom - top)
     for share in SHARES:
         least = max(share * room.height, LEAST_PICTURE * (1 if sheet.landscape else 2))
@@ -239,7 +239,12 @@ def _titled(title: str, entries: Sequence[_Entry]) -> Iterator[_Entry]:
         yield replace(entry, title=title if i == 0 else "")
 
 
-def _row(entry: _Entry) -> Block:
+def _rows(entries: Iterator[_Entry]) -> Iterator[Block]:
+    for number, entry in enumerate(entries, start=1):
+        yield _row(entry, number)
+
+
+def _row(entry: _Entry, number: int) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         items: list[Item] = []
         start = y
@@ -262,7 +267,7 @@ def _row(entry: _Entry) -> Block:
             y += ROW
         return items, y - start
 
-    return Block(name="entry", title=entry.text, build=build)
+    return Block(name=f"entry-{number}", title=entry.text, build=build)
 
 
 def _fitting(rows: Sequence[Block], room: float, wide: float) -> tuple[list[Block], list[Block]]:

@@ -34,7 +34,12 @@ def compose(studies: Sequence[Study], options: Options) -> Card:
 
 
 def refit_numbers(study: Study) -> Mapping[str, int]:
-    """The number that each pulley carries on the card: its place in the order of putting on."""
+    """The number that each pulley carries on the card: its place in putting on.
+
+    A drive that failed its checks is not to be put on: there the numbers follow the belt's travel.
+    """
+    if study.verdict == "fail":
+        return {contact.pulley: i for i, contact in enumerate(study.path.contacts, start=1)}
     return study.refit.numbers
 
 
@@ -130,7 +135,7 @@ def _procedure(study: Study) -> Block:
 def _first_blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
     """What belongs on the front, in the order of its weight."""
     table = panels.table(study, options.view, numbers)
-    facts, signs = panels.facts(study), panels.legend()
+    facts, signs = panels.facts(study), panels.legend(study)
     if _column_width(options.sheet) >= BESIDE:
         return [panels.verdict_box(study), panels.beside(table, [facts, signs], 6.0)]
     return [panels.verdict_box(study), table, facts, signs]

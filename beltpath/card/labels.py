@@ -32,6 +32,8 @@ from beltpath.geometry import Point
 #: Room kept round a label, and between a disc and its label, mm.
 AIR = 0.7
 GAP = 1.6
+#: How far from its label a leader starts, so that it is not read as a dash or a minus, mm.
+CLEAR = 0.6
 DIRECTIONS = 24
 #: How far out labels are tried, in steps of `STEP` mm.
 STEPS = 12
@@ -219,7 +221,7 @@ def _on_discs(found: _Candidates, request: Request, ground: Ground) -> Bools:
 def _on_shapes(found: _Candidates, request: Request, ground: Ground) -> Bools:
     """Places on the belt or on another shape; leaders may cross the belt, and touch their own."""
     wide = shapely.box(*widened(found.boxes, AIR).T)
-    bad = _meet(ground.belt, wide) & ~_is_inside(found)
+    bad = _meet(ground.belt, wide)
     lines = _lines(found)
     for name, shape in ground.shapes.items():
         shapely.prepare(shape)
@@ -277,7 +279,8 @@ def _rows(request: Request, form: int, text: Text) -> list[_Row]:
             middle = request.reach + away + extent
             cx, cy = x + ux * middle, y + uy * middle
             end = (x + ux * request.reach, y + uy * request.reach)
-            edge = (x + ux * (middle - extent), y + uy * (middle - extent))
+            near = middle - extent - CLEAR
+            edge = (x + ux * near, y + uy * near)
             # Straight to the side reads best; straight above or below next.
             slant = 0.6 * abs(sin(2.0 * angle))
             rows.append((form, price + away + slant, (cx - w, cy - h, cx + w, cy + h), (edge, end)))

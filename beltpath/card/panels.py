@@ -37,7 +37,7 @@ from beltpath.geometry import TAU
 from beltpath.layout import SIGN, Sense
 from beltpath.sizing import designation
 from beltpath.study import Study
-from beltpath.tensioner import Stand
+from beltpath.tensioner import Stand, laid_nowhere
 
 ROW = LEAST_SIZE * LINE
 PAD = 1.2
@@ -157,16 +157,22 @@ def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
     """The facts in words."""
     belt, stand = study.layout.belt, study.stand
     extra = ", double-sided" if belt.double_sided else ", stretch-fit" if belt.elastic else ""
-    off = f" ± {study.uncertainty.expanded:.0f} mm"
     if belt.length is not None:
         name = designation(belt.section.name, belt.ribs, belt.length)
-        yield "Belt", f"{name}{extra}, effective length {belt.length:.0f} mm"
+        yield "Belt", f"{name}{extra}, effective length {whole(belt.length)} mm"
     else:
         yield "Belt", f"{_profile(study)}{extra}"
+    if not study.path.proper:
+        yield "Length", "not known: the belt does not close as it is drawn"
+        return
+    off = f" ± {whole(study.uncertainty.expanded)} mm"
     if stand is None or belt.length is None:
-        yield "Length computed", f"{study.path.length:.0f}{off} (95\u00a0%), effective"
-    if stand is not None:
-        yield "Travel takes", f"{stand.shortest:.0f} to {stand.longest:.0f} mm,{off} (95\u00a0%)"
+        yield "Length computed", f"{whole(study.path.length)}{off} (95\u00a0%), effective"
+    if stand is not None and laid_nowhere(stand):
+        yield "Tensioner", "no belt can be laid between its stops as they are given"
+    elif stand is not None:
+        ends = f"{whole(stand.shortest)} to {whole(stand.longest)} mm"
+        yield "Travel takes", f"{ends},{off} (95\u00a0%)"
         yield "Tensioner", stand_words(stand)
 
 
@@ -175,15 +181,22 @@ def _profile(study: Study) -> str:
     return f"{belt.ribs} {belt.section.name}" if belt.section.ribbed else belt.section.name
 
 
+def whole(value: float) -> str:
+    """A whole number as it is printed: a true minus sign, and no minus nought."""
+    return f"{round(value):d}".replace("-", "−")
+
+
 def stand_words(stand: Stand) -> str:
     """Where the tensioner stands, in words."""
     t = stand.tensioner
     unit = " mm" if t.kind == "slide" else "°"
-    words = (
-        f"stands at {stand.position:.0f}{unit}, free {t.free:.0f}{unit}, load {t.load:.0f}{unit}; "
-        f"{100 * stand.travel_used:.0f} % used, {stand.take_up:.0f} mm of belt left to take up"
+    if stand.reached in ("too short", "too long"):
+        return f"the belt given is {stand.reached}; drawn at {whole(stand.position)}{unit}"
+    return (
+        f"stands at {whole(stand.position)}{unit}, free {whole(t.free)}{unit}, "
+        f"load {whole(t.load)}{unit}; {whole(100 * stand.travel_used)} % used, "
+        f"{whole(stand.take_up)} mm of belt left to take up"
     )
-    return words.replace("-", "−")
 
 
 def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
@@ -193,7 +206,8 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
         titles = [study.layout.pulleys[c.pulley].title for c in study.path.contacts]
         at, spelled = _columns(wide, max(width(t, LEAST_SIZE) for t in titles) / SPARE)
         start = y
-        items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in at]
+        heads = [name for name in at if name != "on" or study.verdict != "fail"]
+        items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in heads]
         y += ROW
         items.append(line((x, y + 0.1), (x + wide, y + 0.1), Pen(width=0.3)))
         y += 0.5
@@ -254,8 +268,9 @@ def _sense_icon(x: float, y: float, sign: int) -> tuple[Item, ...]:
     )
 
 
-def legend() -> Block:
+def legend(study: Study) -> Block:
     """What the signs mean."""
+    side = "ribbed side" if study.layout.belt.section.ribbed else "V side"
 
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         items: list[Item] = []
@@ -263,7 +278,7 @@ def legend() -> Block:
         for sign, words in (
             (_grooved_sign, "grooved"),
             (_smooth_sign, "smooth"),
-            (_belt_sign, "belt, teeth on its ribbed side"),
+            (_belt_sign, f"belt, teeth on its {side}"),
             (_travel_sign, "travel"),
         ):
             need = 7.2 + width(words, LEAST_SIZE) + 2.5

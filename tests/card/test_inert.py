@@ -46,11 +46,30 @@ route = ["crank", "tensioner", "alternator", "pump"]
 [belt]
 section = "PK"
 ribs = 6
-[pulleys]
-crank = {{ at = [0, 0], diameter = 165, face = "grooved", role = "crank", label = {name} }}
-tensioner = {{ at = [-45, 150], diameter = 76, face = "smooth", role = "tensioner", label = {name} }}
-alternator = {{ at = [-180, 235], diameter = 60, face = "grooved", role = "alternator", label = {name} }}
-pump = {{ at = [120, 260], diameter = 140, face = "grooved", role = "pump", label = {name} }}
+[pulleys.crank]
+at = [0, 0]
+diameter = 165
+face = "grooved"
+role = "crank"
+label = {name}
+[pulleys.tensioner]
+at = [-45, 150]
+diameter = 76
+face = "smooth"
+role = "tensioner"
+label = {name}
+[pulleys.alternator]
+at = [-180, 235]
+diameter = 60
+face = "grooved"
+role = "alternator"
+label = {name}
+[pulleys.pump]
+at = [120, 260]
+diameter = 140
+face = "grooved"
+role = "pump"
+label = {name}
 [tensioner]
 pulley = "tensioner"
 kind = "arm"

@@ -150,6 +150,26 @@ class TestSides:
         told = text.replace("520]", '520], side = "ribs"')
         assert trace(parse(told)).sides[-3] == "ribs"
 
+    def test_a_choice_that_crosses_itself_is_passed_over(self) -> None:
+        """Both idlers on the back turn the belt once as well, but through itself."""
+        text = """title = "Crossed"
+route = ["crank", "low", "b", "high"]
+[belt]
+section = "PK"
+[pulleys]
+crank = { at = [322, 0], diameter = 50, face = "grooved", role = "crank" }
+low = { at = [0, -22], diameter = 50, face = "smooth", role = "idler" }
+b = { at = [-322, 0], diameter = 50, face = "grooved", role = "pump" }
+high = { at = [0, 32], diameter = 50, face = "smooth", role = "idler" }
+"""
+        path = trace(parse(text))
+        assert crossings(path.spans) == []
+        assert path.proper
+        assert len(path.inferred) == 1
+        both = trace(parse(text), sides={"low": "back", "high": "back"})
+        assert both.proper
+        assert crossings(both.spans)
+
     def test_two_pulleys_side_by_side_can_only_be_passed_on_one_side(self) -> None:
         """The line of each lies across the other's, so that no belt passes between them."""
         i = 'i = { at = [-95, 200], diameter = 90, face = "smooth", role = "idler" }'

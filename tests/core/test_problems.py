@@ -174,6 +174,20 @@ load = 30
     ]
 
 
+def test_centres_a_twentieth_of_an_inch_apart_are_two_places() -> None:
+    text = BASE.replace("[300, 0]", "[0.05, 0]").replace("[150, 150]", "[15, 15]")
+    for size, inches in (("150", "6"), ("120", "5"), ("80", "3")):
+        text = text.replace(f"diameter = {size}", f"diameter = {inches}")
+    assert told(text) == [
+        'line 10: pulleys.pump.at: is the same place as "crank"; measure both centres again',
+        (
+            "line 11: pulleys.idler.diameter: 3 mm is outside what a belt drive can have "
+            "(5 to 5000 mm); check the number and `units`"
+        ),
+    ]
+    assert parse(text.replace('title = "Bench"', 'title = "Bench"\nunits = "in"')).units == "in"
+
+
 def test_an_inch_arm_of_nine_tenths_is_an_arm() -> None:
     text = ARM.replace('title = "Bench"', 'title = "Bench"\nunits = "in"')
     text = text.replace("[300, 0]", "[30, 0]").replace("[150, 150]", "[15, 15]")

@@ -10,6 +10,7 @@ from beltpath import checks
 from beltpath.drive import Drive, solve
 from beltpath.layout_file import parse
 from beltpath.refit import flange_height, lifted_radius, refit, shortest_by_rule
+from tests.checks.drives import SPRUNG
 
 #: Two pulleys of d_e 100 on one level and a slide that moves the second along the line of centres:
 #: every length is 2·C + π·100.
@@ -142,44 +143,36 @@ def test_without_a_tensioner_nothing_is_claimed(belt: str, words: str) -> None:
     assert words in next(step.text for step in found.off if step.kind == "slacken")
 
 
-ARM = """
-title = "Test arm"
-route = ["crank", "fan", "tensioner"]
-[belt]
-section = "PK"
-ribs = 4
-[pulleys]
-crank = { at = [0, 0], diameter = 150, face = "grooved", role = "crank" }
-fan = { at = [250, 0], diameter = 150, face = "grooved", role = "fan", rim = 900 }
-tensioner = { at = [125, 60], diameter = 70, face = "smooth", role = "tensioner" }
-[tensioner]
-pulley = "tensioner"
-kind = "arm"
-pivot = [125, 160]
-free = 268
-load = 300
-window = [268, 290]
-lever = "15 mm hex"
-"""
+ARM = SPRUNG.replace('kind = "arm"', 'kind = "arm"\nlever = "15 mm hex"')
 
 
 def test_an_arm_says_which_way_and_where_it_should_stand() -> None:
-    found = refit(solve(parse(ARM)))
+    solved = solve(parse(ARM))
+    found = refit(solved)
+    assert solved.stand is not None
     slacken = next(step.text for step in found.on if step.kind == "slacken")
-    assert "15 mm hex" in slacken
-    assert "counterclockwise" in slacken
+    assert "with 15 mm hex clockwise" in slacken
     settle = next(step.text for step in found.on if step.kind == "settle")
-    assert "270°" in settle
-    assert "268 to 290°" in settle
+    assert f"stand at {round(solved.stand.position)}°, inside −20 to 18°" in settle.replace(
+        "at −", "at -"
+    )
 
 
 def test_a_rim_that_the_belt_cannot_be_lifted_over_is_left_out() -> None:
     """A rim of 900 mm would swallow its neighbours: no path, so it is no choice."""
-    assert "fan" not in {rim.pulley for rim in refit(solve(parse(ARM))).rims}
+    wide = ARM.replace(
+        'diameter = 130, face = "grooved", role = "pump"',
+        'diameter = 130, rim = 900, face = "grooved", role = "pump"',
+    )
+    assert wide != ARM
+    names = {rim.pulley for rim in refit(solve(parse(wide))).rims}
+    assert "pump" not in names
+    assert "alternator" in names
 
 
 def test_a_swing_is_loosened_not_levered() -> None:
     swing = ARM.replace('kind = "arm"', 'kind = "swing"').replace('lever = "15 mm hex"\n', "")
+    swing = swing.replace('release = "clockwise"\n', "")
     found = refit(solve(parse(swing)))
     assert not any("lever" in step.text for step in (*found.off, *found.on))
     assert "pivot bolt" in next(step.text for step in found.off if step.kind == "slacken")

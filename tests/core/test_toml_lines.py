@@ -31,6 +31,11 @@ load.torque_nm = 7
 torque = {a = [
   1]}
 at = 0
+# an odd [ and a """ in a remark, and it's fine
+grid = [
+[0],
+]
+after = 1
 '''
 
 
@@ -57,6 +62,9 @@ at = 0
         ("tensioner.spring", 21),
         ("tensioner.spring.at", 24),
         ("tensioner.pivot", 21),
+        ("tensioner.spring.grid", 26),
+        ("tensioner.spring.after", 29),
+        ("0", None),
         ("running", None),
         ("", None),
     ],

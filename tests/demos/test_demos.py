@@ -10,6 +10,7 @@ import pytest
 
 import beltpath
 from beltpath import Study
+from beltpath.forces import forces
 from beltpath.geometry import Point, distance
 from beltpath.layout import Layout
 from beltpath.layout_file import schema
@@ -39,8 +40,9 @@ PROMISES: dict[str, Promise] = {
         "caution",
         [("travel", "caution", ("tensioner",)), ("travel", "caution", ("tensioner",))],
     ),
-    "orchard-sprayer-wrong-belt": ("fail", [("length", "fault", ())]),
-    "water-wheel": SOUND,
+    "orchard-sprayer-wrong-belt": ("fail", [("length", "fault", ()), ("slip", "note", ())]),
+    # No tension can be known, and the note says so.
+    "water-wheel": ("pass", [("slip", "note", ())]),
     "workshop-compressor": SOUND,
     "wrong-sense": ("fail", [("rotation", "fault", ("water",))]),
     "wrong-side": ("fail", [("side", "fault", ("idler",))]),
@@ -234,6 +236,19 @@ class TestWhatTheCommentsSay:
         assert stand.tension is None
         assert study.path.length == pytest.approx(1192.0, abs=1e-6)
         assert stand.tensioner.load < stand.position < stand.tensioner.free
+
+    def test_workshop_compressor_sounds_as_its_tension(self) -> None:
+        found = forces(studied("workshop-compressor").drive)
+        assert found is not None
+        span = found.low[0].spans[0]
+        assert span.length == pytest.approx(498.0, abs=0.5)
+        assert span.standing_frequency == pytest.approx(69.0, abs=0.5)
+
+    def test_greenhouse_fogger_has_its_tension_as_an_interval(self) -> None:
+        found = forces(studied("greenhouse-fogger").drive)
+        assert found is not None
+        assert found.interval
+        assert found.held.basis == "stretch"
 
     def test_long_names_reach_the_limit(self) -> None:
         layout = read("long-names")

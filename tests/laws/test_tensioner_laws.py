@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from math import radians
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from beltpath.files import read
 from beltpath.layout import Layout
 from beltpath.path import trace
 from beltpath.tensioner import Travel, stand
@@ -93,6 +95,35 @@ class TestPosition:
         assert found.longest == found.at_free > found.path.length > found.at_load == found.shortest
         assert 0.0 < found.travel_used < 1.0
         assert found.take_up > 0.0
+
+
+DEMOS = [
+    path
+    for path in sorted((Path(__file__).parents[2] / "layouts").glob("*.toml"))
+    if "[tensioner]" in path.read_text(encoding="utf-8")
+]
+
+
+class TestDemos:
+    """On every demo layout with a tensioner the position is the bracketing root finder's."""
+
+    def test_there_are_demos(self) -> None:
+        assert len(DEMOS) >= 4
+
+    @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+    def test_position(self, path: Path) -> None:
+        travel = _travel(read(path))
+        usable = travel.usable()
+        ends = [travel.path_at(end).length for end in usable]
+        for share in (0.05, 0.5, 0.95):
+            wanted = ends[0] + share * (ends[1] - ends[0])
+            found = travel.position_for(wanted, usable)
+            assert found is not None
+            assert travel.path_at(found).length == pytest.approx(wanted, abs=1e-8)
+            if travel.over_centre(usable) is None:
+                low, high = sorted(usable)
+                root = brentq(lambda p, w=wanted: travel.path_at(p).length - w, low, high)
+                assert found == pytest.approx(root, abs=1e-6)
 
 
 class TestRate:

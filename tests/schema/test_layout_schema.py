@@ -200,7 +200,7 @@ VALUES: st.SearchStrategy[Any] = st.one_of(
     st.booleans(),
     st.sampled_from(["", "mm", "PK", "AV10", "arm", "slide", "smooth", "ribs", "crank", "pump"]),
     st.lists(st.integers(-99, 99), max_size=3),
-    st.just({}),
+    st.builds(dict),
 )
 
 

@@ -1,0 +1,141 @@
+"""The table of glyph widths is cairo's, and so are the heights that the print rules rest on.
+
+Where cairo or the font is missing these tests are skipped; on the build machine (CI is set) that
+is an error.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from beltpath.card import metrics
+from beltpath.card.text import (
+    ASCENT,
+    CAPITAL,
+    DESCENT,
+    FAMILY,
+    LEAST_CAPITAL,
+    LEAST_SIZE,
+    LINE,
+    width,
+)
+
+SAMPLES = (
+    "alternator clockwise 1795",
+    "Seen from the front, facing the pulleys.",
+    "1277 to 1398 mm, ± 7 mm (95\u00a0%)",
+    "WARNING AVATAR Type To LT",
+    "Größe, Łódź, Šťáva, Ωμέγα, Кириллица",
+    "−12° … → ≥ ×",
+)
+
+
+@cache
+def why_not() -> str | None:
+    """Why cairo's own metrics cannot be had here; None when they can."""
+    try:
+        from beltpath.card.export import font_is_here
+
+        return None if font_is_here() else f"{FAMILY} is not installed"
+    except (ImportError, OSError) as error:
+        return f"cairo cannot be loaded: {error}"
+
+
+measured = pytest.mark.skipif(why_not() is not None, reason=why_not() or "")
+
+
+def test_cairo_and_the_font_are_on_the_build_machine() -> None:
+    if os.environ.get("CI"):
+        assert why_not() is None
+    else:
+        assert why_not() is None or isinstance(why_not(), str)
+
+
+def table() -> dict[str, dict[str, int]]:
+    text = files("beltpath").joinpath("data", "font_widths.json").read_text(encoding="utf-8")
+    found: dict[str, dict[str, int]] = json.loads(text)
+    return found
+
+
+def context(bold: bool) -> Any:
+    import cairocffi
+
+    found = cairocffi.Context(cairocffi.RecordingSurface(cairocffi.CONTENT_COLOR_ALPHA, None))
+    options = cairocffi.FontOptions(
+        hint_style=cairocffi.HINT_STYLE_NONE, hint_metrics=cairocffi.HINT_METRICS_OFF
+    )
+    found.set_font_options(options)
+    weight = cairocffi.FONT_WEIGHT_BOLD if bold else cairocffi.FONT_WEIGHT_NORMAL
+    found.select_font_face(FAMILY, cairocffi.FONT_SLANT_NORMAL, weight)
+    found.set_font_size(1000.0)
+    return found
+
+
+@measured
+class TestTable:
+    def test_the_shipped_table_is_what_cairo_says(self) -> None:
+        assert table() == dict(metrics.tables())
+
+    def test_the_builder_writes_the_shipped_file(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        (tmp_path / "data").mkdir()
+        monkeypatch.setattr(metrics, "__file__", str(tmp_path / "card" / "metrics.py"))
+        metrics.main()
+        written = (tmp_path / "data" / "font_widths.json").read_bytes()
+        assert written == files("beltpath").joinpath("data", "font_widths.json").read_bytes()
+        assert capsys.readouterr().out == "font_widths.json written\n"
+
+    @pytest.mark.parametrize("bold", [False, True])
+    @pytest.mark.parametrize("sample", SAMPLES)
+    def test_a_text_is_as_wide_as_cairo_draws_it(self, sample: str, bold: bool) -> None:
+        """Each glyph is rounded to a thousandth of an em, so a text to that many thousandths."""
+        drawn = context(bold).text_extents(sample)[4]
+        assert width(sample, 1000.0, bold=bold) == pytest.approx(drawn, abs=len(sample))
+
+
+@measured
+class TestHeights:
+    @pytest.mark.parametrize("bold", [False, True])
+    def test_capitals_are_as_high_as_the_print_rules_reckon(self, bold: bool) -> None:
+        for letter in "EFHIXZ":
+            height = -context(bold).text_extents(letter)[1] / 1000.0
+            assert height == pytest.approx(CAPITAL, abs=0.001)
+
+    @pytest.mark.parametrize("bold", [False, True])
+    def test_lines_hold_every_letter_with_its_accents(self, bold: bool) -> None:
+        tops, bottoms = extents(bold, (*range(0x21, 0x7F), *range(0xA1, 0x180)))
+        assert max(tops) <= ASCENT + 0.01
+        assert max(bottoms) <= DESCENT
+        # Greek and Cyrillic may fill a little more; lines still keep off each other.
+        tops, bottoms = extents(bold, (*range(0x391, 0x3CF), *range(0x400, 0x460)))
+        assert max(tops) + max(bottoms) <= LINE
+
+
+def extents(bold: bool, codes: Iterable[int]) -> tuple[list[float], list[float]]:
+    """How far glyphs reach above and below the baseline, in em."""
+    found = context(bold)
+    glyphs = [found.text_extents(chr(code)) for code in codes]
+    tops = [-top / 1000.0 for _, top, *_ in glyphs]
+    return tops, [(top + height) / 1000.0 for _, top, _, height, *_ in glyphs]
+
+
+def test_the_least_size_gives_the_least_capital() -> None:
+    assert LEAST_SIZE * CAPITAL >= LEAST_CAPITAL == 2.3
+    # No larger than it must be: a card is small.
+    assert (LEAST_SIZE - 0.1) * CAPITAL < LEAST_CAPITAL
+
+
+def test_the_table_holds_all_that_a_card_may_say_of_itself() -> None:
+    regular, bold = table()["regular"], table()["bold"]
+    assert regular.keys() == bold.keys()
+    for character in "AZaz09 .,:;()%±°×−–—…·\u00a0'\"<>&ßéŁΩЖ→":
+        assert regular[str(ord(character))] > 0
