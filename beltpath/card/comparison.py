@@ -119,7 +119,7 @@ def _picture(
     """One drawing in a frame under its caption. Its groups keep their names behind `name`."""
     title, verdict = _caption(name, study, box.width - 2.0)
     high = (len(title) + len(verdict)) * ROW + 1.0
-    inner = Box(x=box.x, y=box.y + high, width=box.width, height=box.height - high)
+    inner = Box(x=box.x, y=box.y + high, width=box.width, height=box.height - high).shrunk(1.0)
     drawing = _drawn(_numbered(study, numbers), inner, options)
     items: list[Item] = [rectangle(box, Pen(stroke="grey", width=0.2))]
     items += [
@@ -129,7 +129,8 @@ def _picture(
         for i, line in enumerate([*title, *verdict])
     ]
     items += [replace(group, name=f"{name}-{group.name}") for group in drawing.groups]
-    items += [Group(name=f"{name}-marks", items=tuple(_marks(drawing, numbers)), title="Changed")]
+    if marks := tuple(_marks(drawing, numbers)):
+        items.append(Group(name=f"{name}-marks", items=marks, title="Changed"))
     group = Group(name=name, items=tuple(items), title=name.capitalize())
     return _Picture(group, _named(drawing))
 

@@ -12,7 +12,7 @@ from beltpath.card.comparison import comparison_card
 from beltpath.card.paper import PaperName
 from beltpath.card.scene import Curve, Words
 from beltpath.compare import Comparison, compare
-from tests.card.scenes import group, pieces, said, studied, text_box
+from tests.card.scenes import group, has_group, pieces, said, studied, text_box
 from tests.compare.test_compare import what_if
 
 SPRAYER = "orchard-sprayer"
@@ -107,7 +107,7 @@ def test_changed_pulleys_wear_a_frame_round_their_number_and_name() -> None:
 def test_a_pulley_left_out_is_marked_before_only() -> None:
     page = made("left out").pages[0]
     assert len(group(page, "before-marks").items) == 1
-    assert group(page, "after-marks").items == ()
+    assert not has_group(page, "after-marks")
     assert "NOT VERIFIED" in said(page)
     assert group(page, "after-faults").items
 

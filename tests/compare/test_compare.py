@@ -17,7 +17,8 @@ from beltpath.study import Study, study
 from beltpath.whatif import Changes, read_changed
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
-DEMOS = sorted(path.stem for path in LAYOUTS.glob("*.toml"))
+#: All but those whose route is still to be found.
+DEMOS = sorted(path.stem for path in LAYOUTS.glob("*.toml") if read(path).route)
 SPRAYER = "orchard-sprayer"
 
 
