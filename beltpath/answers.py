@@ -25,7 +25,7 @@ def answer(study: Study) -> dict[str, Any]:
         "tensioner": None if study.stand is None else tensioner_answer(study.stand),
         "forces": forces_answer(study.forces),
         "guides": guides_answer(study.forces),
-        "findings": [finding_answer(finding) for finding in study.findings],
+        "findings": [_finding(finding) for finding in study.findings],
     }
 
 
@@ -97,8 +97,7 @@ def tensioner_answer(stand: Stand) -> dict[str, Any]:
     }
 
 
-def finding_answer(finding: Finding) -> dict[str, Any]:
-    """What `check --json` says about one finding."""
+def _finding(finding: Finding) -> dict[str, Any]:
     return {
         "check": finding.check,
         "level": finding.level,
@@ -106,3 +105,7 @@ def finding_answer(finding: Finding) -> dict[str, Any]:
         "message": finding.message,
         "source": finding.source,
     }
+
+
+#: Other answers tell of findings in the same way.
+finding_answer = _finding

@@ -152,6 +152,42 @@ def check(
 app.command()(compare)
 
 
+@app.command("size")
+def which_belt(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A layout file, or a card that carries one.")
+    ],
+    designations: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[DESIGNATION]...", help="Belts to judge: 6PK1795, 540J6 ..."),
+    ] = None,
+    catalogue: Annotated[
+        str | None, typer.Option(metavar="CSV", help="A catalogue of belts to choose from.")
+    ] = None,
+    as_json: Json = False,
+    monte_carlo: Annotated[
+        int | None,
+        typer.Option(metavar="N", help="Check the length's uncertainty by drawing N drives."),
+    ] = None,
+    changed: With = None,
+    without: Without = None,
+) -> Reply:
+    """Tell which belt fits.
+
+    The length needed with its uncertainty, the range to buy from, and every belt judged.
+    """
+    from beltpath.size_command import size
+
+    return size(
+        file,
+        designations or (),
+        catalogue=catalogue,
+        as_json=as_json,
+        monte_carlo=monte_carlo,
+        read=lambda named: load(named, changed, without),
+    )
+
+
 @app.command("card")
 def make_card(
     files: Files,

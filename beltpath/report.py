@@ -56,14 +56,14 @@ def report(study: Study, *, width: int | None = None) -> str:
     """
     blocks = [
         _heading(study),
-        aligned(_belt(study), width),
+        _aligned(_belt(study), width),
         _contacts(study),
         _spans(study),
-        aligned(_tensioner(study.stand), width),
+        _aligned(_tensioner(study.stand), width),
         _speeds(study.forces),
-        aligned(_rests_on(study.forces), width),
-        aligned(_findings(study.findings), width),
-        aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
+        _aligned(_rests_on(study.forces), width),
+        _aligned(_findings(study.findings), width),
+        _aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -152,7 +152,7 @@ def _contacts(study: Study) -> list[str]:
         )
         for i, contact in enumerate(path.contacts)
     ]
-    return table(head, rows, "llllrr")
+    return _table(head, rows, "llllrr")
 
 
 def _called(pulley: Pulley) -> str:
@@ -171,7 +171,7 @@ def _spans(study: Study) -> list[str]:
         )
         for span, near in zip(study.path.spans, study.drive.span_clearances, strict=True)
     ]
-    return table(head, rows, "lrrl")
+    return _table(head, rows, "lrrl")
 
 
 def _tensioner(stand: Stand | None) -> Rows:
@@ -224,7 +224,7 @@ def _speeds(forces: Forces | None) -> list[str]:
         *_rows("speed, {}, rpm", cases, _contacts_of, lambda contact: f"{contact.rpm:.0f}"),
         *_rows("plucked at rest, {}, Hz", cases, _spans_of, _pitch),
     ]
-    return table(head, rows, "l" + "r" * len(cases))
+    return _table(head, rows, "l" + "r" * len(cases))
 
 
 def _rows(
@@ -289,7 +289,7 @@ def _counted(findings: Iterable[Finding]) -> str:
     )
 
 
-def aligned(rows: Rows, width: int | None) -> list[str]:
+def _aligned(rows: Rows, width: int | None) -> list[str]:
     """Rows of a name and a sentence; a folded sentence hangs under its own beginning."""
     told = list(rows)
     wide = max((len(name) for name, _ in told), default=0)
@@ -310,7 +310,7 @@ def _folded(name: str, text: str, width: int | None) -> list[str]:
     )
 
 
-def table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
+def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
     """A table in plain columns; `sides` says for each column whether it stands left or right."""
     lines = [head, *rows]
     wides = [max(map(len, column)) for column in zip(*lines, strict=True)]
@@ -321,3 +321,7 @@ def table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> lis
         ).rstrip()
         for line in lines
     ]
+
+
+#: Other reports are set in the same way.
+aligned, table, length_words = _aligned, _table, _length

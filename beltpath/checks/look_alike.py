@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
 from beltpath.checks.registry import check
@@ -18,23 +16,12 @@ if TYPE_CHECKING:
 MOST_TOLD = 3
 
 _SOURCE = "computed: search of all ways that the belt can go"
-_ASIDE: ContextVar[bool] = ContextVar("look_alike_aside", default=False)
-
-
-@contextmanager
-def set_aside() -> Iterator[None]:
-    """Leave this check out while ways that one search has found are studied, each by all checks."""
-    token = _ASIDE.set(True)
-    try:
-        yield
-    finally:
-        _ASIDE.reset(token)
 
 
 @check("look-alike")
 def look_alike(drive: Drive) -> Iterator[Finding]:
     """Another way that this belt fits within the travel, worst one that turns a pulley wrongly."""
-    if drive.layout.belt.length is None or _ASIDE.get():
+    if drive.layout.belt.length is None:
         return
     # Here and not above: it loads networkx, which a drive without a known belt does not need.
     from beltpath.routing.look_alikes import look_alikes

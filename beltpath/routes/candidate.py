@@ -6,16 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from beltpath import checks
-from beltpath.checks.look_alike import set_aside
 from beltpath.drive import Drive
 from beltpath.findings import Finding, Verdict
 from beltpath.layout import Layout, Sense, Side
 from beltpath.path import BeltPath
 from beltpath.routing import Way, misses, solve_way, takes, tightens
 from beltpath.routing.places import travel_of
-from beltpath.study import Study
-from beltpath.uncertainty import length_uncertainty
+from beltpath.study import Study, studied
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,11 +104,8 @@ def study_way(layout: Layout, way: Way, asked: Sequence[str]) -> Trial:
     Raises PathError when the tensioner's travel holds the way for less than one of its steps.
     """
     drive = solve_way(layout, way)
-    with set_aside():
-        findings = checks.run(drive)
-    study = Study(
-        drive=drive, uncertainty=length_uncertainty(layout, drive.path), findings=findings
-    )
+    # The search itself lists the other ways; look-alike would search again for each of them.
+    study = studied(drive, without=("look-alike",))
     left_out = tuple(name for name in asked if name not in way.route)
     return Trial(way, study, _fit(layout, way, drive), left_out)
 

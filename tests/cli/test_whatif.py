@@ -66,3 +66,18 @@ class TestCard:
         call("card", file, *WITH, "--out", out)
         title = call("check", "--json", out, "--with", "accuracy=2").json["title"]
         assert title.endswith(f"{NOTE} (what if: accuracy=2)")
+
+
+class TestSize:
+    def test_the_belt_for_the_changed_drive(self, tmp_path: Path) -> None:
+        file = written(tmp_path, "drive.toml", SOUND)
+        plain, changed = call("size", file, "--json"), call("size", file, "--json", *WITH)
+        assert (changed.status, changed.err) == (0, "")
+        assert changed.json["title"].endswith(NOTE)
+        assert changed.json != plain.json
+
+    def test_mistakes(self, tmp_path: Path) -> None:
+        file = written(tmp_path, "drive.toml", SOUND)
+        result = call("size", file, "--without", "crank")
+        assert (result.status, result.out) == (2, "")
+        assert result.err.startswith(f'{file}: --without crank: "crank" is the crank')

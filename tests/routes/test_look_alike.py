@@ -12,7 +12,7 @@ import pytest
 
 import beltpath
 from beltpath import checks
-from beltpath.checks.look_alike import look_alike, set_aside
+from beltpath.checks.look_alike import look_alike
 from beltpath.drive import Drive, solve
 from beltpath.errors import PathError
 from beltpath.findings import Finding
@@ -118,11 +118,6 @@ class TestPassed:
         drive = solve(belted(TILLER, None))
         assert list(look_alike(drive)) == []
         assert look_alikes(drive).found == ()
-
-    def test_set_aside(self) -> None:
-        with set_aside():
-            assert found(TILLER) == []
-        assert len(found(TILLER)) == 1
 
     def test_a_tensioner_that_would_slacken_is_no_look_alike(self) -> None:
         t = TILLER.tensioner
