@@ -12,6 +12,8 @@ from typing import NamedTuple
 
 Point = tuple[float, float]
 TAU = 2.0 * pi
+#: A turn smaller than this (rad) is rounding error: it counts as none.
+NO_TURN = 1e-9
 
 
 class Tangent(NamedTuple):
@@ -29,8 +31,10 @@ def tangent(c1: Point, q1: float, c2: Point, q2: float) -> Tangent | None:
     With u the unit direction of travel and n its left normal, ``n·(c2 − c1) = q2 − q1`` and the
     length is ``sqrt(|c2 − c1|² − (q2 − q1)²)``. There is none when ``|q2 − q1| >= |c2 − c1|``.
     """
-    dx = c2[0] - c1[0]
-    dy = c2[1] - c1[1]
+    x1, y1 = c1
+    x2, y2 = c2
+    dx = x2 - x1
+    dy = y2 - y1
     rise = q2 - q1
     square = dx * dx + dy * dy
     left = square - rise * rise
@@ -39,9 +43,7 @@ def tangent(c1: Point, q1: float, c2: Point, q2: float) -> Tangent | None:
     length = sqrt(left)
     ux = (length * dx + rise * dy) / square
     uy = (length * dy - rise * dx) / square
-    return Tangent(
-        (c1[0] + uy * q1, c1[1] - ux * q1), (c2[0] + uy * q2, c2[1] - ux * q2), (ux, uy), length
-    )
+    return Tangent((x1 + uy * q1, y1 - ux * q1), (x2 + uy * q2, y2 - ux * q2), (ux, uy), length)
 
 
 def turn(before: Point, after: Point, sense: int) -> float:
@@ -50,12 +52,12 @@ def turn(before: Point, after: Point, sense: int) -> float:
     A turn smaller than rounding error counts as none, so that a circle that is just touched
     comes out as 0 and not as a whole turn.
     """
-    angle = sense * atan2(
-        before[0] * after[1] - before[1] * after[0], before[0] * after[0] + before[1] * after[1]
-    )
+    ax, ay = before
+    bx, by = after
+    angle = sense * atan2(ax * by - ay * bx, ax * bx + ay * by)
     if angle >= 0.0:
         return angle
-    return 0.0 if angle > -1e-9 else angle + TAU
+    return 0.0 if angle > -NO_TURN else angle + TAU
 
 
 def distance(a: Point, b: Point) -> float:
@@ -70,9 +72,11 @@ def crossing_point(a: Point, b: Point, c: Point, d: Point) -> Point | None:
     across = rx * sy - ry * sx
     if across == 0.0:
         return None
-    along = ((c[0] - a[0]) * sy - (c[1] - a[1]) * sx) / across
-    other = ((c[0] - a[0]) * ry - (c[1] - a[1]) * rx) / across
-    if not (1e-9 < along < 1.0 - 1e-9 and 1e-9 < other < 1.0 - 1e-9):
+    gx, gy = c[0] - a[0], c[1] - a[1]
+    along = (gx * sy - gy * sx) / across
+    if not 1e-9 < along < 1.0 - 1e-9:
+        return None
+    if not 1e-9 < (gx * ry - gy * rx) / across < 1.0 - 1e-9:
         return None
     return (a[0] + along * rx, a[1] + along * ry)
 

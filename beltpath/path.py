@@ -13,7 +13,7 @@ from math import pi
 from typing import NamedTuple
 
 from beltpath.errors import PathError
-from beltpath.geometry import TAU, Point, Tangent, crossing_point, tangent, turn
+from beltpath.geometry import TAU, Point, crossing_point, tangent, turn
 from beltpath.layout import (
     SIGN,
     Layout,
@@ -150,16 +150,16 @@ def ring(discs: Sequence[Disc]) -> Ring:
 
     A pulley may appear more than once. Raises PathError when two neighbours have no tangent.
     """
-    laid = [_join(before, disc) for before, disc in zip((discs[-1], *discs), discs, strict=False)]
+    spans = _spans(discs)
     contacts: list[Contact] = []
     total = turning = 0.0
-    for i, (name, centre, radius, sign) in enumerate(discs):
-        into, out = laid[i], laid[i + 1 - len(laid)]
+    into = spans[-1]
+    for (name, centre, radius, sign), out in zip(discs, spans, strict=True):
         wrap = turn(into.direction, out.direction, sign)
-        contacts.append(Contact(name, centre, radius, sign, wrap, into.end, out.start))
+        contacts.append(Contact(name, centre, radius, sign, wrap, into.enter, out.leave))
         total += radius * wrap + out.length
         turning += sign * wrap
-    spans = [Span(discs[i - 1].name, discs[i].name, *laid[i]) for i in (*range(1, len(discs)), 0)]
+        into = out
     return Ring(tuple(contacts), tuple(spans), total, turning)
 
 
@@ -206,8 +206,9 @@ def is_proper(contacts: Sequence[Contact], turning: float, loop: int) -> bool:
 def crossings(spans: Sequence[Span]) -> list[tuple[Span, Span, Point]]:
     """Every pair of spans that cross, with the point where they do."""
     found = []
-    for one, other in combinations(spans, 2):
-        point = crossing_point(one.leave, one.enter, other.leave, other.enter)
+    lines = [(span, span.leave, span.enter) for span in spans]
+    for (one, a, b), (other, c, d) in combinations(lines, 2):
+        point = crossing_point(a, b, c, d)
         if point is not None:
             found.append((one, other, point))
     return found
@@ -245,16 +246,23 @@ def from_crank(layout: Layout, route: Sequence[str] | None = None) -> tuple[str,
     return names[at:] + names[:at]
 
 
-def _join(before: Disc, after: Disc) -> Tangent:
-    laid = tangent(
-        before.centre, before.sign * before.radius, after.centre, after.sign * after.radius
-    )
-    if laid is None:
-        raise PathError(
-            f"no straight run of belt fits between {before.name} and {after.name}: one lies "
-            f"inside or across the other; check their positions, diameters and sides"
-        )
-    return laid
+def _spans(discs: Sequence[Disc]) -> list[Span]:
+    """The spans that leave each disc; the loop carries what two neighbours share, for speed."""
+    spans: list[Span] = []
+    start, from_centre, radius, sign = discs[-1]
+    from_q = sign * radius
+    for end, to_centre, radius, sign in discs:
+        to_q = sign * radius
+        laid = tangent(from_centre, from_q, to_centre, to_q)
+        if laid is None:
+            raise PathError(
+                f"no straight run of belt fits between {start} and {end}: one lies "
+                f"inside or across the other; check their positions, diameters and sides"
+            )
+        spans.append(Span(start, end, *laid))
+        start, from_centre, from_q = end, to_centre, to_q
+    spans.append(spans.pop(0))
+    return spans
 
 
 def _settle(

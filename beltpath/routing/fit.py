@@ -14,7 +14,7 @@ from beltpath.layout import Layout, Side, Tensioner
 from beltpath.path import crossings, trace
 from beltpath.routing.places import Place, travel_of
 from beltpath.routing.ways import Opening, Way
-from beltpath.tensioner import Stand
+from beltpath.tensioner import Stand, laid_nowhere
 
 
 def solve_way(layout: Layout, way: Way) -> Drive:
@@ -29,7 +29,10 @@ def solve_way(layout: Layout, way: Way) -> Drive:
     if t is None:
         return solve(routed)
     place = _start(layout, t, way)
-    return solve(routed) if place is None else _solve_from(routed, t, way, place)
+    drive = solve(routed) if place is None else _solve_from(routed, t, way, place)
+    if drive.stand is not None and laid_nowhere(drive.stand):
+        raise PathError("the tensioner's travel holds this way for less than one of its steps")
+    return drive
 
 
 def with_way(layout: Layout, way: Way) -> Layout:
