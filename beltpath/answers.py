@@ -22,7 +22,7 @@ def answer(study: Study) -> dict[str, Any]:
         "belt": _belt(study),
         "contacts": _contacts(study),
         "spans": _spans(study),
-        "tensioner": None if study.stand is None else _tensioner(study.stand),
+        "tensioner": None if study.stand is None else tensioner_answer(study.stand),
         "forces": forces_answer(study.forces),
         "guides": guides_answer(study.forces),
         "findings": [_finding(finding) for finding in study.findings],
@@ -77,7 +77,8 @@ def _spans(study: Study) -> list[dict[str, Any]]:
     ]
 
 
-def _tensioner(stand: Stand) -> dict[str, Any]:
+def tensioner_answer(stand: Stand) -> dict[str, Any]:
+    """What `check --json` says about the tensioner."""
     t = stand.tensioner
     return {
         "pulley": t.pulley,

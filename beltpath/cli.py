@@ -15,14 +15,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import Annotated, Any, NoReturn
 
 import typer
 
 from beltpath.answers import answer
-from beltpath.errors import BeltpathError, ExportError, LayoutError, UsageError
-from beltpath.files import read, write_whole
+from beltpath.compare_command import compare
+from beltpath.errors import BeltpathError, LayoutError, UsageError
+from beltpath.files import write_whole
 from beltpath.layout import Units
+from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved
 from beltpath.report import UNUSABLE, Outcome, report, row, summary, unusable_row
 from beltpath.study import Study, study
 from beltpath.terminal import (
@@ -37,11 +39,6 @@ from beltpath.terminal import (
     watched,
 )
 
-if TYPE_CHECKING:
-    from beltpath.card import Card
-    from beltpath.card.paper import PaperName
-
-STDIN = "-"
 DONE, FAULTY, UNABLE = 0, 1, 2
 
 app = typer.Typer(
@@ -59,8 +56,6 @@ Files = Annotated[
         metavar="FILE", help="Layout files, or cards that carry theirs; - is standard input."
     ),
 ]
-Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for other programs.")]
-Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,17 +134,22 @@ def new(
 
 
 @app.command()
-def check(files: Files, as_json: Json = False) -> Reply:
+def check(
+    files: Files, as_json: Json = False, changed: With = None, without: Without = None
+) -> Reply:
     """Solve and check layouts.
 
     One file: tables, findings and a verdict. Several: a line each, and a summary.
     """
-    judged = _judged(files)
+    judged = _judged(files, changed, without)
     return Reply(
         text=_documents(judged) if as_json else _words(judged),
         problems=_problems(judged),
         status=_status(judged),
     )
+
+
+app.command()(compare)
 
 
 @app.command("size")
@@ -169,6 +169,8 @@ def which_belt(
         int | None,
         typer.Option(metavar="N", help="Check the length's uncertainty by drawing N drives."),
     ] = None,
+    changed: With = None,
+    without: Without = None,
 ) -> Reply:
     """Tell which belt fits.
 
@@ -182,6 +184,7 @@ def which_belt(
         catalogue=catalogue,
         as_json=as_json,
         monte_carlo=monte_carlo,
+        read=lambda named: load(named, changed, without),
     )
 
 
@@ -263,6 +266,8 @@ def make_card(
         bool, typer.Option("--proof", help="A proof in black and white, no colour at all.")
     ] = False,
     force: Force = False,
+    changed: With = None,
+    without: Without = None,
 ) -> Reply:
     """Draw routing cards.
 
@@ -281,11 +286,13 @@ def make_card(
         code=code,
         ink="black" if proof else "colour",
     )
-    judged = _judged(files)
+    judged = _judged(files, changed, without)
     problems = _problems(judged)
     if problems:
         return Reply(problems=(*problems, f"{out}: is not written"), status=UNABLE)
-    written = _saved(card([one.study for one in judged if one.study], options), Path(out), force)
+    written = saved(
+        card([one.study for one in judged if one.study], options), Path(out), force=force
+    )
     lines = [f"{inert(str(path))} is written" for path in written]
     lines += [
         f"{inert(one.file)}: fail; its card says NOT VERIFIED, see beltpath check"
@@ -312,16 +319,6 @@ def parse_view(text: str) -> tuple[bool, float]:
     return mirrored, turned
 
 
-def parse_paper(text: str) -> PaperName:
-    """The paper of that name, whatever its case."""
-    from beltpath.card.paper import PAPER_NAMES
-
-    for name in PAPER_NAMES:
-        if name == text.lower():
-            return name
-    raise UsageError(f'no paper is called "{text}"; choose one of {", ".join(PAPER_NAMES)}')
-
-
 def _degrees(text: str) -> float | None:
     try:
         value = float(text)
@@ -330,16 +327,16 @@ def _degrees(text: str) -> float | None:
     return value if isfinite(value) and abs(value) <= 360.0 else None
 
 
-def _judged(files: Sequence[str]) -> list[Judged]:
+def _judged(files: Sequence[str], changed: With = None, without: Without = None) -> list[Judged]:
     if list(files).count(STDIN) > 1:
         raise UsageError("- is named twice, but standard input can be read once only")
-    return [_judge(file) for file in watched(files, "checking")]
+    return [_judge(file, changed, without) for file in watched(files, "checking")]
 
 
-def _judge(file: str) -> Judged:
+def _judge(file: str, changed: With, without: Without) -> Judged:
     name = "standard input" if file == STDIN else file
     try:
-        return Judged(file=file, study=study(read(file)))
+        return Judged(file=file, study=study(load(file, changed, without)))
     except LayoutError as error:
         told = [f"{name}: {problem}" for problem in error.problems]
     except UsageError as error:
@@ -389,22 +386,6 @@ def _documents(judged: Sequence[Judged]) -> str:
 def _json(value: object) -> str:
     """JSON in plain ASCII, which no terminal or pipe can break."""
     return json.dumps(value, indent=2, allow_nan=False) + "\n"
-
-
-def _saved(drawn: Card, path: Path, force: bool) -> tuple[Path, ...]:
-    """Write the card; where cairo is missing, write the SVG beside it and say so."""
-    from beltpath.card.export import save
-
-    try:
-        return save(drawn, path, force=force)
-    except ExportError as error:
-        sentence = f"{path}: {error}"
-        try:
-            instead = save(drawn, path.with_suffix(".svg"), force=force)
-        except UsageError as other:
-            raise ExportError(f"{sentence}\n{other}") from error
-        told = [sentence, *(f"{one} is written instead" for one in instead)]
-        raise ExportError("\n".join(told)) from error
 
 
 def _misuse(error: typer.TyperException) -> str:

@@ -25,15 +25,18 @@ class Problem:
     """One mistake in a file: where it is and what to do about it.
 
     `path` is the key path (``pulleys.idler.diameter``), empty for the file as a whole; `line` is
-    counted from 1, None where it cannot be known.
+    counted from 1, None where it cannot be known. `place` is another place than a line: an option
+    of the call (``--with crank.diameter=0``).
     """
 
     path: str
     message: str
     line: int | None = None
+    place: str = ""
 
     def __str__(self) -> str:
-        place = f"line {self.line}: " if self.line is not None else ""
+        place = f"{self.place}: " if self.place else ""
+        place += f"line {self.line}: " if self.line is not None else ""
         return f"{place}{self.path}: {self.message}" if self.path else f"{place}{self.message}"
 
 

@@ -22,8 +22,12 @@ def read(path: str | os.PathLike[str]) -> Layout:
 
     Raises LayoutError with every mistake found, UsageError when there is no such file to read.
     """
-    name = "standard input" if str(path) == "-" else _printable(Path(path).stem)
-    return parse(read_text(path), name=name)
+    return parse(read_text(path), name=name_of(path))
+
+
+def name_of(path: str | os.PathLike[str]) -> str:
+    """What a layout read from there is called on the card: the file's stem."""
+    return "standard input" if str(path) == "-" else _printable(Path(path).stem)
 
 
 def read_text(path: str | os.PathLike[str]) -> str:

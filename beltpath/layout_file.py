@@ -68,6 +68,12 @@ def parse(text: str, *, name: str = "layout") -> Layout:
     return layout
 
 
+def toml_data(text: str) -> dict[str, Any]:
+    """The tables of a layout file's text before they are judged. Raises LayoutError if not TOML."""
+    _digest(text)
+    return _toml(text)
+
+
 def too_large() -> Problem:
     """What is said of a text longer than any layout."""
     return Problem("", f"the file is too large to be a layout (over {LARGEST_TEXT // 1000} kB)")

@@ -23,6 +23,7 @@ from beltpath.layout import (
 from beltpath.sections import SectionName
 
 LONGEST_NAME = 60
+LONGEST_TITLE = 120
 MOST_PULLEYS = 100
 Name = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_NAME)]
 Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
@@ -194,7 +195,9 @@ class LayoutModel(Strict):
     """The measured facts of one belt drive."""
 
     title: Annotated[
-        str, StringConstraints(min_length=1, max_length=120), Field(description="Printed on top.")
+        str,
+        StringConstraints(min_length=1, max_length=LONGEST_TITLE),
+        Field(description="Printed on top."),
     ]
     units: Annotated[Units, Field(description="The unit of every length in the file.")] = "mm"
     crank_turns: Annotated[Sense, Field(description="Seen from the front.")] = "clockwise"

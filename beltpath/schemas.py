@@ -21,6 +21,7 @@ from beltpath.layout import Sense, Side, TensionerKind
 from beltpath.layout_file import schema
 from beltpath.sections import SECTION_NAMES
 from beltpath.shelf import Answer, Kind
+from beltpath.tensioner import Reached
 from beltpath.uncertainty import Quantity
 
 Schema = dict[str, Any]
@@ -115,6 +116,94 @@ def check_schema() -> Schema:
     }
 
 
+def compare_schema() -> Schema:
+    """The schema of what ``compare --json`` prints."""
+    findings = _list_of(_finding(), "Matched by check, level and pulleys.")
+    built = _table(
+        "Two layouts compared; fields may be added, never renamed.",
+        {
+            "units": {"const": "mm"},
+            "verdict": _one_of(get_args(Verdict), "The verdict of the layout after."),
+            "before": _compared("The layout before."),
+            "after": _compared("The layout after."),
+            "changes": _list_of(_change(), "What differs between the layouts."),
+            "needed_length_mm": _pair(_or_null(_number("As measured; null: no belt fits so."))),
+            "old_belt": _or_null(
+                {
+                    "allOf": [
+                        _tensioner(),
+                        _table(
+                            "The drive after with the belt in hand of the one before.",
+                            {"reached": _one_of(get_args(Reached), "How it was found.")},
+                        ),
+                    ]
+                }
+            ),
+            "speeds": _list_of(_number("A crank speed of both layouts, rpm."), "As in after."),
+            "contacts": _list_of(_ride(), "Pulleys that both belts meet; none if one cannot be."),
+            "new": findings,
+            "gone": findings,
+            "still": findings,
+        },
+    )
+    point = check_schema()["$defs"]["point"]
+    return {
+        "$schema": DRAFT,
+        "title": "beltpath compare --json",
+        **built,
+        "$defs": {"point": point},
+    }
+
+
+def _compared(description: str) -> Schema:
+    return _table(
+        description,
+        {
+            "title": _text("Its title."),
+            "digest": _text("The digest of its text, as on its card."),
+            "verdict": _one_of(get_args(Verdict), "fail with any fault."),
+            "uncertainty_mm": _number("± on the length by the measurements, at 95 %."),
+            "given_length_mm": _or_null(_number("The length of the belt in hand.")),
+            "tensioner": _or_null(_tensioner()),
+        },
+    )
+
+
+def _change() -> Schema:
+    anything = "A value of any kind, lengths in mm; null: not given; true and false: there or not."
+    return _table(
+        "One fact that differs.",
+        {
+            "subject": _text("A pulley's name, or belt, tensioner, running or layout."),
+            "is_pulley": {"type": "boolean", "description": "Whether the subject is a pulley."},
+            "key": _text("The key that differs; pulley: the pulley as a whole."),
+            "before": {"description": anything},
+            "after": {"description": anything},
+        },
+    )
+
+
+def _ride() -> Schema:
+    known = _or_null(_number("Over the speeds of both; null: not known, or no limit."))
+    return _table(
+        "One pulley before and after.",
+        {
+            "pulley": _text("Its name."),
+            "turns": _pair(_one_of(get_args(Sense), "The sense it turns in.")),
+            "side": _pair(_one_of(get_args(Side), "The side of the belt on it.")),
+            "wrap_deg": _pair(_number("Wrap angle.")),
+            "speed_ratio": _pair(_number("Pulley speed over crank speed.")),
+            "rpm": _list_of(_pair(_number("Its speed.")), "At each of `speeds`."),
+            "slip_reserve": _pair(known),
+            "hub_load_n": _pair(known),
+        },
+    )
+
+
+def _pair(kind: Schema) -> Schema:
+    return _table("Before and after.", {"before": kind, "after": kind})
+
+
 def size_schema() -> Schema:
     """The schema of what ``size --json`` prints."""
     return {
@@ -132,6 +221,7 @@ def write(folder: Path) -> None:
         ("layout", layout_schema()),
         ("check", check_schema()),
         ("size", size_schema()),
+        ("compare", compare_schema()),
     ):
         write_whole(folder / f"{name}.schema.json", text_of(built).encode())
 

@@ -8,7 +8,7 @@ case the rest is answered all the same.
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib import import_module
 
 from beltpath.catalogue import Catalogue, Offer, parse
@@ -32,11 +32,12 @@ def size(
     catalogue: str | None = None,
     as_json: bool = False,
     monte_carlo: int | None = None,
+    read: Callable[[str], Layout] = read,
 ) -> Reply:
-    """Carry out ``size`` and return what it has to say."""
+    """Carry out ``size`` and return what it has to say; `read` gives the layout of a file."""
     if file == _STDIN == catalogue:
         raise UsageError("- is named twice, but standard input can be read once only")
-    layout = _layout(file)
+    layout = _layout(file, read)
     offers, problems = _named(designations)
     if problems:
         return Reply(problems=problems, status=2)
@@ -53,7 +54,7 @@ def size(
     return Reply(text=text, problems=told, status=_status(sized, told))
 
 
-def _layout(file: str) -> Layout:
+def _layout(file: str, read: Callable[[str], Layout]) -> Layout:
     try:
         return read(file)
     except LayoutError as error:

@@ -42,6 +42,14 @@ def quoted(text: str) -> str:
     return '"' + "".join(c if c.isprintable() else _escape(c) for c in escaped) + '"'
 
 
+def split_key(text: str) -> tuple[list[str], str]:
+    """The parts of the key and the value's text of ``a."b c".d = 5``; no parts if it is not one."""
+    key = _KEY.match(text)
+    if key is None or has_long_chain(text[: key.end()]):
+        return [], ""
+    return _parts(key[1]), text[key.end() :].strip()
+
+
 def has_long_chain(text: str) -> bool:
     """Whether the text holds a dotted key of very many parts."""
     return _CHAIN.search(text) is not None

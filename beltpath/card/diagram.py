@@ -292,7 +292,7 @@ def _groups(
             ),
         ),
         Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
-        Group(name="faults", items=tuple(_fault_marks(study.findings, frame)), title="Faults"),
+        Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
         Group(name="labels", items=tuple(_label_items(labels)), title="Labels"),
     ]
     return tuple(group for group in groups if group.items)
@@ -494,7 +494,8 @@ def _tensioner_room(
     yield "tensioner travel", shapely.union_all(shapes).difference(own)
 
 
-def _fault_marks(findings: Sequence[Finding], frame: Frame) -> Iterator[Item]:
+def fault_marks(findings: Sequence[Finding], frame: Frame) -> Iterator[Item]:
+    """A crossed circle wherever a fault is."""
     for finding in findings:
         if finding.level != "fault":
             continue

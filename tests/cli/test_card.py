@@ -14,8 +14,9 @@ import pypdf
 import pytest
 
 from beltpath.card.paper import PAPER_NAMES, SIZES, PaperName
-from beltpath.cli import parse_paper, parse_view
+from beltpath.cli import parse_view
 from beltpath.errors import UsageError
+from beltpath.options import parse_paper
 from tests.cli.calling import FAULTY, SOUND, UNUSABLE, call, written
 
 #: Printer's points in a millimetre.

@@ -1,0 +1,121 @@
+"""The command ``compare``."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TypeVar
+
+import typer
+
+from beltpath.errors import LayoutError, PathError, UsageError
+from beltpath.files import name_of, read_text
+from beltpath.layout_file import parse
+from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved
+from beltpath.study import Study, study
+from beltpath.terminal import Reply, fold_width, inert
+
+if TYPE_CHECKING:
+    from beltpath.compare import Comparison
+
+T = TypeVar("T")
+
+
+def compare(
+    before: Annotated[
+        str, typer.Argument(metavar="BEFORE", help="A layout file, or a card that carries one.")
+    ],
+    after: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[AFTER]",
+            help="The layout after. Without it, BEFORE is compared with its changed self.",
+        ),
+    ] = None,
+    changed: With = None,
+    without: Without = None,
+    as_json: Json = False,
+    out: Annotated[
+        str | None,
+        typer.Option(
+            "--card", metavar="CARD", help="Write a card of two drawings: .svg, .pdf or .png."
+        ),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option(metavar="NAME", help="The card's: a4, a5, a6, letter or half-letter.")
+    ] = "a4",
+    landscape: Annotated[
+        bool, typer.Option("--landscape", help="Hold the card wider than high.")
+    ] = False,
+    proof: Annotated[
+        bool, typer.Option("--proof", help="The card in black and white, no colour at all.")
+    ] = False,
+    force: Force = False,
+) -> Reply:
+    """Compare two layouts: what changed, and what it does to belt, tensioner and speeds.
+
+    With --with and --without: the changes are made to AFTER, or to BEFORE where that is alone.
+    The exit status is that of the layout after.
+    """
+    from beltpath.compare import compare as comparing
+    from beltpath.compare_answers import comparison_answer
+    from beltpath.compare_words import comparison_report
+
+    if after is None and not changed and not without:
+        raise UsageError(
+            f"{inert(before)}: name a second layout to compare it with, or a change (--with, "
+            f"--without)"
+        )
+    comparison = comparing(*_both(before, after, changed, without))
+    told = [] if out is None else _carded(comparison, Path(out), paper, landscape, proof, force)
+    if as_json:
+        text = json.dumps(comparison_answer(comparison), indent=2, allow_nan=False) + "\n"
+    else:
+        text = comparison_report(comparison, width=fold_width())
+        text += "".join(f"\n{line}\n" for line in told)
+    return Reply(text=text, status=int(comparison.verdict.after == "fail"))
+
+
+def _both(before: str, after: str | None, changed: With, without: Without) -> tuple[Study, Study]:
+    """The two studies. Standard input is read once."""
+    if before == after == STDIN:
+        raise UsageError("- is named twice, but standard input can be read once only")
+    if after is not None:
+        return _studied(before), _studied(after, changed, without)
+    from beltpath.whatif import Changes
+    from beltpath.whatif import changed as make_changes
+
+    text, name = _told(before, lambda: read_text(before)), name_of(before)
+    changes = Changes(values=tuple(changed or ()), without=tuple(without or ()))
+    one = _told(before, lambda: study(parse(text, name=name)))
+    return one, _told(before, lambda: study(make_changes(text, changes, name=name)))
+
+
+def _studied(file: str, changed: With = None, without: Without = None) -> Study:
+    return _told(file, lambda: study(load(file, changed, without)))
+
+
+def _told(file: str, act: Callable[[], T]) -> T:
+    """Do something with a file; what goes wrong is told with its name, a sentence each."""
+    name = "standard input" if file == STDIN else file
+    try:
+        return act()
+    except LayoutError as error:
+        raise UsageError("\n".join(inert(f"{name}: {p}") for p in error.problems)) from error
+    except PathError as error:
+        raise UsageError(inert(f"{name}: {error}")) from error
+
+
+def _carded(
+    comparison: Comparison, path: Path, paper: str, landscape: bool, proof: bool, force: bool
+) -> list[str]:
+    """Write the card, and say so."""
+    from beltpath.card import Options
+    from beltpath.card.comparison import comparison_card
+
+    options = Options(
+        paper=parse_paper(paper), landscape=landscape, ink="black" if proof else "colour"
+    )
+    written = saved(comparison_card(comparison, options), path, force=force)
+    return [f"{inert(str(one))} is written" for one in written]

@@ -1,0 +1,75 @@
+"""What several commands share: options, reading with changes, writing a card."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from beltpath.errors import ExportError, UsageError
+from beltpath.files import read
+from beltpath.layout import Layout
+
+if TYPE_CHECKING:
+    from beltpath.card import Card
+    from beltpath.card.paper import PaperName
+
+STDIN = "-"
+
+Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for other programs.")]
+Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
+With = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--with",
+        metavar="PULLEY.KEY=VALUE",
+        help="What if: change a value, e.g. crank.diameter=140 or belt.length=1790. May be "
+        "repeated. In the file's units; the file itself stays as it is.",
+    ),
+]
+Without = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--without", metavar="PULLEY", help="What if: leave a pulley out. May be repeated."
+    ),
+]
+
+
+def load(file: str, changed: With = None, without: Without = None) -> Layout:
+    """Read a layout with the changes of ``--with`` and ``--without`` made to it.
+
+    Raises as `files.read` does; a mistake in a change is told at that option.
+    """
+    if not changed and not without:
+        return read(file)
+    # Loads an editor of TOML, which a plain read does without.
+    from beltpath.whatif import Changes, read_changed
+
+    return read_changed(file, Changes(values=tuple(changed or ()), without=tuple(without or ())))
+
+
+def parse_paper(text: str) -> PaperName:
+    """The paper of that name, whatever its case."""
+    from beltpath.card.paper import PAPER_NAMES
+
+    for name in PAPER_NAMES:
+        if name == text.lower():
+            return name
+    raise UsageError(f'no paper is called "{text}"; choose one of {", ".join(PAPER_NAMES)}')
+
+
+def saved(drawn: Card, path: Path, *, force: bool) -> tuple[Path, ...]:
+    """Write the card; where cairo is missing, write the SVG beside it and say so."""
+    from beltpath.card.export import save
+
+    try:
+        return save(drawn, path, force=force)
+    except ExportError as error:
+        sentence = f"{path}: {error}"
+        try:
+            instead = save(drawn, path.with_suffix(".svg"), force=force)
+        except UsageError as other:
+            raise ExportError(f"{sentence}\n{other}") from error
+        told = [sentence, *(f"{one} is written instead" for one in instead)]
+        raise ExportError("\n".join(told)) from error
