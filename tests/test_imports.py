@@ -43,6 +43,7 @@ ORDER = (
     "cautions",
     "refit",
     "sweep",
+    "montecarlo",
     "routing",
     "measure",
     "checks",
@@ -62,6 +63,7 @@ ORDER = (
     "compare_command",
     "size_answer",
     "size_command",
+    "routes_command",
     "cli",
     "board",
 )

@@ -7,7 +7,6 @@ from math import pi
 
 import pytest
 
-from beltpath import checks
 from beltpath.drive import solve
 from beltpath.layout_file import parse
 from tests.checks.drives import (
@@ -19,6 +18,7 @@ from tests.checks.drives import (
     layout,
     only,
     pair,
+    run,
 )
 
 #: The path round two pulleys of 100 mm, 400 mm apart.
@@ -146,7 +146,7 @@ class TestLengthOnFixedCentres:
         for off, told in ((5.9, False), (6.1, True)):
             read = parse(belt(PATH + off))
             drive = solve(replace(read, belt=replace(read.belt, tolerance=None)))
-            assert [f.check for f in checks.run(drive)] == (["length"] if told else [])
+            assert [f.check for f in run(drive)] == (["length"] if told else [])
 
     def test_a_doubtful_case_is_called_so(self) -> None:
         """1 mm on each centre makes the length sure to ± 4 mm or so."""

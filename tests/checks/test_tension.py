@@ -7,7 +7,6 @@ from math import cos, hypot, radians, sin
 
 import pytest
 
-from beltpath import checks
 from beltpath.drive import solve
 from beltpath.findings import Finding
 from beltpath.layout import Sense
@@ -20,6 +19,7 @@ from tests.checks.drives import (
     findings_of,
     found,
     only,
+    run,
     with_post,
 )
 
@@ -163,8 +163,8 @@ class TestOtherBelts:
     def test_a_belt_without_a_tolerance_is_judged_by_the_table(self) -> None:
         """9 mm on such a length, from the table, and not 5."""
         read = parse(changed(SPRUNG, window(-4, 18)))
-        assert checks.run(solve(read)) == ()
-        (finding,) = checks.run(solve(replace(read, belt=replace(read.belt, tolerance=None))))
+        assert run(solve(read)) == ()
+        (finding,) = run(solve(replace(read, belt=replace(read.belt, tolerance=None))))
         assert "short end of its tolerance (1871 mm)" in finding.message
 
     def test_a_belt_that_cannot_be_reached_is_told_by_length_alone(self) -> None:
@@ -347,7 +347,7 @@ class TestRelease:
     def declared(self, release: Sense | float | None) -> tuple[Finding, ...]:
         read = parse(SLIDE)
         assert read.tensioner is not None
-        return checks.run(solve(replace(read, tensioner=replace(read.tensioner, release=release))))
+        return run(solve(replace(read, tensioner=replace(read.tensioner, release=release))))
 
 
 def test_stops_that_no_belt_reaches_are_one_fault() -> None:
