@@ -122,6 +122,41 @@ class TestPlacement:
             assert title.replace(" ", "") in everything
 
 
+class TestNumbers:
+    def test_drawing_and_table_give_a_pulley_the_same_number(self, case: Case) -> None:
+        made, study = of(case)
+        diagram = made.pages[0].diagram
+        assert diagram is not None
+        drawn = {x.request.key: x.text.lines[0].split()[0] for x in diagram.labels}
+        told = table_numbers(made)
+        assert len(told) == len(study.path.contacts)
+        for number, contact in zip(told, study.path.contacts, strict=True):
+            assert drawn[f"pulley:{contact.pulley}"] == number
+        if study.verdict == "fail":
+            # Not to be put on: numbered along the belt's travel.
+            assert told == [str(i) for i in range(1, len(told) + 1)]
+        else:
+            assert told == [str(study.refit.numbers[c.pulley]) for c in study.path.contacts]
+
+    @pytest.mark.xfail(reason="the number alone, its short form, says nothing of it", strict=False)
+    def test_the_last_on_and_first_off_is_marked_where_it_is_known(self, case: Case) -> None:
+        made, study = of(case)
+        diagram = made.pages[0].diagram
+        assert diagram is not None
+        marked = [x.request.owner for x in diagram.labels if "last on, first off" in x.text.lines]
+        known = bool(study.refit.rims) and study.verdict != "fail"
+        assert marked == ([study.refit.last_on] if known else [])
+
+    def test_no_other_pulley_is_marked_so(self, case: Case) -> None:
+        made, study = of(case)
+        diagram = made.pages[0].diagram
+        assert diagram is not None
+        for label in diagram.labels:
+            if "last on, first off" in label.text.lines:
+                assert label.request.owner == study.refit.last_on
+                assert study.verdict != "fail"
+
+
 class TestTheDrawnBelt:
     """What is drawn is the computed path, each pulley in its place, the belt round it."""
 
@@ -273,6 +308,17 @@ def group_words(page: Page, name: str) -> list[str]:
     if not has_group(page, name):
         return []
     return [item.text for item in group(page, name).items if isinstance(item, Words)]
+
+
+def table_numbers(card: Card) -> list[str]:
+    """The numbers of the table's rows, from the top."""
+    [table] = [group(page, "table") for page in card.pages if has_group(page, "table")]
+    left = min(item.box.x for item in table.items if isinstance(item, Words))
+    return [
+        item.text
+        for item in table.items
+        if isinstance(item, Words) and item.box.x < left + 0.01 and item.text.isdecimal()
+    ]
 
 
 def second_circles(card: Card, study: Study, name: str) -> list[Disc]:

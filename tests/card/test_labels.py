@@ -211,11 +211,28 @@ class TestSeveralLabels:
         assert place([one, other], ground(area=narrow)) is None
 
     def test_labels_move_when_a_better_place_becomes_free(self) -> None:
-        """The hardest label is placed first; each then takes its cheapest free place."""
-        discs = {f"p{i}": ((20.0 + 20.0 * i, 45.0), 5.0) for i in range(5)}
-        found = placed([named(n, at, r) for n, (at, r) in discs.items()], ground(discs))
+        """Each label ends at a place than which it has no cheaper free one.
+
+        The longest text is placed first and takes the room on the right; the others then leave it
+        room, and it stays. A label that had to go round another returns when that one moves.
+        """
+        discs = {f"p{i}": ((12.0 + 9.0 * i, 45.0 + 5.0 * (i % 2)), 3.0) for i in range(9)}
+        requests = [named(n, at, r) for n, (at, r) in discs.items()]
+        found = placed(requests, ground(discs))
         for one, other in combinations(found, 2):
             assert shape(one).distance(shape(other)) >= AIR - 1e-9
+        for label, request in zip(found, requests, strict=True):
+            others = [x for x in found if x is not label]
+            room = ground(discs, shapes={x.request.key: shape(x) for x in others})
+            [alone] = placed([request], room)
+            assert leader_length(label) <= leader_length(alone) + 2.5
+
+
+def leader_length(label: Placed) -> float:
+    if label.leader is None:
+        return 0.0
+    (x, y), (u, v) = label.leader
+    return hypot(u - x, v - y)
 
 
 class TestText:

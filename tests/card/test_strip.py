@@ -7,9 +7,10 @@ from functools import cache
 import pytest
 import shapely
 
-from beltpath.card import Card, Options, Page, card
-from beltpath.card.paper import PaperName
+from beltpath.card import Card, Options, Page, card, strip
+from beltpath.card.paper import Box, PaperName
 from beltpath.card.scene import Curve, Disc, Group, Words
+from beltpath.card.view import View
 from tests.card.judge import texts_on_texts, unprintable
 from tests.card.scenes import (
     head_direction,
@@ -105,6 +106,11 @@ class TestPointer:
             cx, cy = heaviest_rim(picture).centre
             outward = (tip[0] - cx) * way[0] + (tip[1] - cy) * way[1]
             assert sign * outward > 0.0
+
+
+def test_paper_too_low_for_one_picture_gets_none() -> None:
+    low = Box(x=0.0, y=0.0, width=80.0, height=30.0)
+    assert list(strip.pages(studied("cider-mill"), low, View())) == []
 
 
 def test_a_failed_drive_gets_no_steps() -> None:
