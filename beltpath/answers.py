@@ -104,3 +104,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "message": finding.message,
         "source": finding.source,
     }
+
+
+#: Other answers tell of findings in the same way.
+finding_answer = _finding

@@ -152,6 +152,85 @@ def check(files: Files, as_json: Json = False) -> Reply:
     )
 
 
+@app.command("size")
+def which_belt(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A layout file, or a card that carries one.")
+    ],
+    designations: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[DESIGNATION]...", help="Belts to judge: 6PK1795, 540J6 ..."),
+    ] = None,
+    catalogue: Annotated[
+        str | None, typer.Option(metavar="CSV", help="A catalogue of belts to choose from.")
+    ] = None,
+    as_json: Json = False,
+    monte_carlo: Annotated[
+        int | None,
+        typer.Option(metavar="N", help="Check the length's uncertainty by drawing N drives."),
+    ] = None,
+) -> Reply:
+    """Tell which belt fits.
+
+    The length needed with its uncertainty, the range to buy from, and every belt judged.
+    """
+    from beltpath.size_command import size
+
+    return size(
+        file,
+        designations or (),
+        catalogue=catalogue,
+        as_json=as_json,
+        monte_carlo=monte_carlo,
+    )
+
+
+@app.command("routes")
+def every_way(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A layout file; its route may be left out.")
+    ],
+    optional: Annotated[
+        list[str] | None,
+        typer.Option("--optional", metavar="PULLEY", help="A pulley that may be left out."),
+    ] = None,
+    pick: Annotated[int, typer.Option(metavar="N", help="Which of the ways --write writes.")] = 1,
+    write: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Write a copy of the layout with the way in it."),
+    ] = None,
+    card_file: Annotated[
+        str | None,
+        typer.Option("--card", metavar="CARD", help="Draw the best ways side by side."),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option(metavar="NAME", help="a4, a5, a6, letter or half-letter.")
+    ] = "a4",
+    proof: Annotated[
+        bool, typer.Option("--proof", help="A proof in black and white, no colour at all.")
+    ] = False,
+    as_json: Json = False,
+    force: Force = False,
+) -> Reply:
+    """Find every way that the belt can go.
+
+    For a belt without a diagram: the ways ranked, with what tells them apart.
+    """
+    from beltpath.card import Options
+    from beltpath.routes_command import routes
+
+    return routes(
+        file,
+        optional=optional or (),
+        pick=pick,
+        write=write,
+        card=card_file,
+        options=Options(paper=parse_paper(paper), ink="black" if proof else "colour"),
+        as_json=as_json,
+        force=force,
+    )
+
+
 @app.command("card")
 def make_card(
     files: Files,

@@ -45,6 +45,26 @@ def read_text(path: str | os.PathLike[str]) -> str:
         ) from error
 
 
+def read_catalogue_text(path: str | os.PathLike[str]) -> str:
+    """The text of a catalogue of belts, UTF-8; ``-`` is standard input.
+
+    Raises UsageError when it cannot be read, is too large, or is not UTF-8 text.
+    """
+    data = _bytes(path)
+    if len(data) > LARGEST_CARD:
+        raise UsageError(
+            f"{_named(path)}: the file is larger than {LARGEST_CARD // 1_000_000} MB; give the "
+            f"part of the catalogue that is for this section"
+        )
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise UsageError(
+            f"{_named(path)}: line {line}: the file is not UTF-8 text; save it as CSV in UTF-8"
+        ) from error
+
+
 def _bytes(path: str | os.PathLike[str]) -> bytes:
     try:
         if str(path) == "-":

@@ -8,11 +8,19 @@ from __future__ import annotations
 
 import textwrap
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from math import degrees
-from typing import Literal, get_args
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from math import degrees, isfinite
+from typing import Literal, TypeVar, get_args
 
 from beltpath.findings import Finding, Level, Verdict
+from beltpath.force_answers import guides_answer
+from beltpath.forces import (
+    AtSpeed,
+    Basis,
+    ContactForce,
+    Forces,
+    SpanForce,
+)
 from beltpath.layout import Belt, Pulley
 from beltpath.sizing import designation
 from beltpath.study import Study
@@ -22,8 +30,14 @@ MM_PER_INCH = 25.4
 UNUSABLE: Literal["unusable"] = "unusable"
 Outcome = Verdict | Literal["unusable"]
 Rows = Iterable[tuple[str, str]]
+Part = TypeVar("Part")
 LEVELS: tuple[Level, ...] = get_args(Level)
 
+_BASES: dict[Basis, str] = {
+    "spring": "the tensioner's spring",
+    "given": "the layout's running.tension, measured at rest",
+    "stretch": "the stretch of the belt, known as an interval only",
+}
 _DEFERS = (
     "This is geometry and statics only: the maker's service information, local rules and licensed "
     "practice come first."
@@ -46,6 +60,8 @@ def report(study: Study, *, width: int | None = None) -> str:
         _contacts(study),
         _spans(study),
         _aligned(_tensioner(study.stand), width),
+        _speeds(study.forces),
+        _aligned(_rests_on(study.forces), width),
         _aligned(_findings(study.findings), width),
         _aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
     ]
@@ -194,6 +210,71 @@ def _release(stand: Stand) -> str:
     return f"move the pulley towards {stand.release:g}°{lever}"
 
 
+def _speeds(forces: Forces | None) -> list[str]:
+    """The forces, a column for each crank speed; two numbers where only an interval is known."""
+    if forces is None:
+        return []
+    cases = list(zip(forces.low, forces.high, strict=True))
+    head = ("at crank rpm", *(f"{low.crank_rpm:g}" for low, _ in cases))
+    rows = [
+        ("speed, belt, m/s", *(f"{low.belt_speed:.1f}" for low, _ in cases)),
+        *_rows("tension, {}, N", cases, _spans_of, _tension),
+        *_rows("slip reserve, {}", cases, _contacts_of, _reserve),
+        *_rows("hub load, {}, N", cases, _contacts_of, _hub),
+        *_rows("speed, {}, rpm", cases, _contacts_of, lambda contact: f"{contact.rpm:.0f}"),
+        *_rows("plucked at rest, {}, Hz", cases, _spans_of, _pitch),
+    ]
+    return _table(head, rows, "l" + "r" * len(cases))
+
+
+def _rows(
+    name: str,
+    cases: Sequence[tuple[AtSpeed, AtSpeed]],
+    parts_of: Callable[[AtSpeed], Sequence[tuple[str, Part]]],
+    told: Callable[[Part], str],
+) -> Iterator[tuple[str, ...]]:
+    """A row for each span or contact; those that have nothing to tell at any speed are left out."""
+    for i, (called, _) in enumerate(parts_of(cases[0][0])):
+        cells = [[told(parts_of(case)[i][1]) for case in pair] for pair in cases]
+        if any(cell != ["-", "-"] for cell in cells):
+            yield name.format(called), *(" to ".join(dict.fromkeys(cell)) for cell in cells)
+
+
+def _spans_of(at: AtSpeed) -> list[tuple[str, SpanForce]]:
+    return [(f"{span.start} to {span.end}", span) for span in at.spans]
+
+
+def _contacts_of(at: AtSpeed) -> list[tuple[str, ContactForce]]:
+    return [(contact.pulley, contact) for contact in at.contacts]
+
+
+def _tension(span: SpanForce) -> str:
+    return "slack" if span.slack else f"{span.tension:.0f}"
+
+
+def _pitch(span: SpanForce) -> str:
+    return f"{span.standing_frequency:.0f}"
+
+
+def _reserve(contact: ContactForce) -> str:
+    """A pulley that takes nothing has nothing to slip by."""
+    return f"{contact.slip_reserve:.2f}" if isfinite(contact.slip_reserve) else "-"
+
+
+def _hub(contact: ContactForce) -> str:
+    return "slack" if contact.slack else f"{contact.hub_load:.0f}"
+
+
+def _rests_on(forces: Forces | None) -> Rows:
+    """What the forces rest on; where there are none, a note of the check `slip` says why."""
+    if forces is None:
+        return
+    yield "tension by", _BASES[forces.held.basis]
+    for guide in guides_answer(forces) or ():
+        unit = "" if guide["unit"] == "1" else f" {guide['unit']}"
+        yield guide["key"], f"{guide['value']:g}{unit} ({guide['status']})"
+
+
 def _findings(findings: Iterable[Finding]) -> Rows:
     for finding in findings:
         yield finding.level, f"{finding.check}: {finding.message} ({finding.source})"
@@ -240,3 +321,7 @@ def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> li
         ).rstrip()
         for line in lines
     ]
+
+
+#: Other reports are set in the same way.
+aligned, table, length_words = _aligned, _table, _length

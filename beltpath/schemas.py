@@ -16,9 +16,12 @@ from typing import Any, get_args
 
 from beltpath.files import write_whole
 from beltpath.findings import Level, Verdict
+from beltpath.forces import Basis
 from beltpath.layout import Sense, Side, TensionerKind
 from beltpath.layout_file import schema
 from beltpath.sections import SECTION_NAMES
+from beltpath.shelf import Answer, Kind
+from beltpath.uncertainty import Quantity
 
 Schema = dict[str, Any]
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -112,9 +115,24 @@ def check_schema() -> Schema:
     }
 
 
+def size_schema() -> Schema:
+    """The schema of what ``size --json`` prints."""
+    return {
+        "$schema": DRAFT,
+        "title": "beltpath size --json",
+        "description": "Lengths in mm, whatever the layout's own units. Fields may be added, never "
+        "renamed.",
+        **_size(),
+    }
+
+
 def write(folder: Path) -> None:
-    """Write both schemas into a folder, over those that are there."""
-    for name, built in (("layout", layout_schema()), ("check", check_schema())):
+    """Write every schema into a folder, over those that are there."""
+    for name, built in (
+        ("layout", layout_schema()),
+        ("check", check_schema()),
+        ("size", size_schema()),
+    ):
         write_whole(folder / f"{name}.schema.json", text_of(built).encode())
 
 
@@ -135,6 +153,7 @@ def _answer() -> Schema:
             "spans": _list_of(_span(), "Span i leaves contact i."),
             "tensioner": _or_null(_tensioner()),
             "forces": _or_null(_list_of(_forces(), "One entry for each crank speed.")),
+            "guides": _or_null(_list_of(_guide(), "What the forces rest on.")),
             "findings": _list_of(_finding(), "Faults first, then cautions, then notes."),
         },
     )
@@ -214,13 +233,35 @@ def _tensioner() -> Schema:
 
 
 def _forces() -> Schema:
+    return _table(
+        "One crank speed.",
+        {
+            "crank_rpm": _number("Crank speed."),
+            "belt_speed_m_s": _number("Belt speed."),
+            "basis": _one_of(get_args(Basis), "What sets the tension."),
+            "mass_kg_m": _number("Mass of the belt per metre."),
+            **_case(),
+            "high": _or_null(
+                _table(
+                    "Where the tension is known as an interval: its high case; the low case stands "
+                    "beside it.",
+                    _case(),
+                )
+            ),
+        },
+    )
+
+
+def _case() -> Schema:
     span = _table(
         "One span.",
         {
             "from": _text("The pulley it leaves."),
             "to": _text("The pulley it meets."),
-            "tension_n": _or_null(_number("Its tension; null where slack hides it.")),
-            "frequency_hz": _or_null(_number("The frequency of the plucked span.")),
+            "tension_n": _or_null(_number("Its tension; null where it is slack.")),
+            "grip_n": _or_null(_number("Its tension less m·v², which presses on the pulleys.")),
+            "frequency_hz": _or_null(_number("Of the span under that tension, standing still.")),
+            "standing_frequency_hz": _number("What the plucked span sounds with the engine off."),
         },
     )
     contact = _table(
@@ -228,18 +269,28 @@ def _forces() -> Schema:
         {
             "pulley": _text("The pulley's name."),
             "rpm": _number("Its speed."),
-            "slip_reserve": _or_null(_number("Grip available over grip needed; null: no load.")),
-            "hub_load_n": _or_null(_number("The force on its hub.")),
+            "torque_nm": _number("Its torque, positive where the belt drives it."),
+            "friction": _number("Effective friction there."),
+            "slip_reserve": _or_null(_number("Grip available over needed; null: none needed.")),
+            "hub_load_n": _or_null(_number("The belt's force on its hub.")),
             "hub_load_deg": _or_null(_number("The direction of that force.")),
         },
     )
+    return {
+        "spans": _list_of(span, "In route order."),
+        "contacts": _list_of(contact, "In route order."),
+    }
+
+
+def _guide() -> Schema:
     return _table(
-        "One crank speed.",
+        "A value that the forces rest on.",
         {
-            "crank_rpm": _number("Crank speed."),
-            "belt_speed_m_s": _number("Belt speed."),
-            "spans": _list_of(span, "In route order."),
-            "contacts": _list_of(contact, "In route order."),
+            "key": _text("Its name; a layout overrides it under [running]."),
+            "value": _number("Its value."),
+            "unit": _text("Its unit; 1 for none."),
+            "status": _text("published, computed, common practice or from memory."),
+            "source": _text("Where it comes from."),
         },
     )
 
@@ -255,6 +306,121 @@ def _finding() -> Schema:
             "source": _text("Where its limit comes from."),
         },
     )
+
+
+def _size() -> Schema:
+    belt = {"section": _one_of(SECTION_NAMES, "Its section."), "ribs": _whole("Its ribs.")}
+    return _table(
+        "The lengths that a drive takes, and belts judged.",
+        {
+            "title": _text("The layout's title."),
+            "units": {"const": "mm"},
+            "answer": _or_null(_one_of(get_args(Answer), "Of the best belt; null: none named.")),
+            "belt": _table("The layout's belt.", belt),
+            "drive": _one_of(get_args(Kind), "What takes up a difference in length."),
+            "length_mm": _number("Length of the effective line as measured."),
+            "uncertainty_mm": _number("± on it by the measurements, at 95 %."),
+            "tolerance_mm": _number("± of a belt of this length, allowed for in the ranges."),
+            "with_tolerance_mm": _number("± at 95 % with that tolerance, taken as rectangular."),
+            "stretch_percent": _or_null(_number("Stretch in service allowed for.")),
+            "reach_mm": _band("Nominal lengths that can be put on at all."),
+            "window_mm": _or_null(_band("Lengths between which a new belt must be.")),
+            "exact_mm": _or_null(_band("Nominal lengths that fit by exact measurements.")),
+            "usable_mm": _or_null(_band("Nominal lengths that fit, the ± allowed for.")),
+            "aim_mm": _number("The middle of the narrowest of these that there is."),
+            "budget": _list_of(_budget(), "The measurements, those that add most first."),
+            "monte_carlo": _or_null(_monte_carlo()),
+            "candidates": _list_of(_candidate(), "Those named, then the catalogue's; best first."),
+            "passed_over": _or_null(_passed_over()),
+            "notes": _list_of({"type": "string"}, "What a designation does not tell."),
+            "faults": _list_of(_finding(), "Faults of the drive by its checks."),
+        },
+    )
+
+
+def _budget() -> Schema:
+    return _table(
+        "One measurement.",
+        {
+            "pulley": _or_null(_text("The pulley; null for the belt.")),
+            "quantity": _one_of(get_args(Quantity), "What is measured."),
+            "sigma_mm": _number("Its 1 sigma."),
+            "adds_mm": _number("1 sigma that it adds to the length."),
+            "part": _number("Its part 0..1 of the length's variance."),
+        },
+    )
+
+
+def _monte_carlo() -> Schema:
+    return _table(
+        "The spread of the length over drives drawn at random.",
+        {
+            "rows": _whole("How many were drawn."),
+            "mean_mm": _number("Mean length."),
+            "sigma_mm": _number("1 standard deviation."),
+            "low_mm": _number("The 2.5 percentile."),
+            "high_mm": _number("The 97.5 percentile."),
+            "lost": _number("Part 0..1 in which no belt could be laid."),
+        },
+    )
+
+
+def _candidate() -> Schema:
+    place = _table(
+        "Where the tensioner then stands.",
+        {
+            "length_mm": _number("The belt's length there."),
+            "position": _or_null(_number("Degrees or mm; null: out of travel.")),
+            "travel_used": _or_null(_number("0 at the free stop, 1 at the load stop.")),
+        },
+    )
+    stands = _table(
+        "The tensioner with this belt.",
+        {
+            "now": place,
+            "shortest": place,
+            "longest": place,
+            "after_stretch": place,
+            "position_uncertainty": _or_null(_number("± on the position now, at 95 %.")),
+        },
+    )
+    return _table(
+        "One belt.",
+        {
+            "designation": _text("As it was named."),
+            "section": _one_of(SECTION_NAMES, "Its section."),
+            "ribs": _whole("Its ribs."),
+            "length_mm": _number("Its effective length."),
+            "tolerance_mm": _number("± on that."),
+            "answer": _one_of(get_args(Answer), "Whether it fits."),
+            "reasons": _list_of({"type": "string"}, "Why not, or why only with reserve."),
+            "tensioner": _or_null(stands),
+            "stock": _or_null(_whole("How many there are.", least=0)),
+            "note": _text("The catalogue's note."),
+            "line": _or_null(_whole("Its line in the catalogue.")),
+        },
+    )
+
+
+def _passed_over() -> Schema:
+    return _table(
+        "Rows of the catalogue that cannot fit, counted.",
+        {
+            "other_section": _whole("Of another section.", least=0),
+            "other_ribs": _whole("With too many ribs.", least=0),
+            "too_short": _whole("Too short.", least=0),
+            "too_long": _whole("Too long.", least=0),
+        },
+    )
+
+
+def _band(description: str) -> Schema:
+    number = {"type": "number"}
+    return {**_list_of(number, description), "minItems": 2, "maxItems": 2}
+
+
+def _whole(description: str, *, least: int = 1) -> Schema:
+    return {"type": "integer", "minimum": least, "description": description}
 
 
 def _table(description: str, fields: Schema) -> Schema:

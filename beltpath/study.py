@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from beltpath import checks
@@ -54,11 +55,15 @@ def study(layout: Layout) -> Study:
 
     Raises PathError when no belt can be laid along the route at all.
     """
-    drive = solve(layout)
+    return studied(solve(layout))
+
+
+def studied(drive: Drive, *, without: Collection[str] = ()) -> Study:
+    """A solved drive with all that follows from it; `without` names checks to leave out."""
     return Study(
         drive=drive,
-        uncertainty=length_uncertainty(layout, drive.path),
+        uncertainty=length_uncertainty(drive.layout, drive.path),
         refit=refit(drive),
         forces=forces(drive),
-        findings=checks.run(drive),
+        findings=checks.run(drive, without=without),
     )

@@ -37,9 +37,9 @@ class Stand:
     position was found: measured in the layout, reached by the given belt, or the end nearest to
     a belt that is too short or too long. `usable` is the part of the travel, free end first, in
     which the belt can be laid at all. `over_centre` is the position there at which dL/dposition
-    changes sign, None if it does not. `tension` is the static belt tension in N, None without a
-    spring, on centre, or where the belt cannot be reached. `release` is the way the lever must go
-    to slacken: a sense, or for a slide a direction in degrees.
+    changes sign, `at_over_centre` the length there; None if it does not. `tension` is the static
+    belt tension in N, None without a spring, on centre, or where the belt cannot be reached.
+    `release` is the way the lever must go to slacken: a sense, or for a slide a direction (deg).
     """
 
     tensioner: Tensioner
@@ -52,18 +52,24 @@ class Stand:
     at_free: float
     at_load: float
     over_centre: float | None
+    at_over_centre: float | None
     release: Sense | float
     tension: float | None
 
     @property
     def shortest(self) -> float:
         """Shortest belt that the travel can take, mm."""
-        return min(self.at_free, self.at_load)
+        return min(self._turns())
 
     @property
     def longest(self) -> float:
         """Longest belt that the travel can keep taut, mm."""
-        return max(self.at_free, self.at_load)
+        return max(self._turns())
+
+    def _turns(self) -> tuple[float, ...]:
+        """Lengths where the path can be longest or shortest: at the ends, and over centre."""
+        ends = (self.at_free, self.at_load)
+        return ends if self.at_over_centre is None else (*ends, self.at_over_centre)
 
     @property
     def travel_used(self) -> float:
@@ -218,6 +224,7 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
     here = travel.path_at(position)
     rate = travel.rate(here, position)
     at_free, at_load = (travel.path_at(end).length for end in usable)
+    centre = travel.over_centre(usable)
     fall = (at_free - at_load) * (t.load - t.free)
     return Stand(
         tensioner=t,
@@ -229,7 +236,8 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
         usable=usable,
         at_free=at_free,
         at_load=at_load,
-        over_centre=travel.over_centre(usable),
+        over_centre=centre,
+        at_over_centre=None if centre is None else travel.path_at(centre).length,
         release=_release(t, rate, fall),
         tension=_tension(t, reached, position, rate),
     )

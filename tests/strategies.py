@@ -273,7 +273,7 @@ def _nudged(draw: DrawFn, value: object) -> object:
         return [_nudged(draw, inner) for inner in value]
     if isinstance(value, int) and abs(value) > 10**300:
         return value  # too large for a float; it is absurd enough already
-    if isinstance(value, int | float) and not isinstance(value, bool):
+    if isinstance(value, float) or (type(value) is int and abs(value) < 1e300):
         return value * draw(st.sampled_from([1.0, 1.01, 0.5, 2.0, -1.0, 0.0, 7.0]))
     return value
 

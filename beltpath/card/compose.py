@@ -34,7 +34,12 @@ def compose(studies: Sequence[Study], options: Options) -> Card:
 
 
 def refit_numbers(study: Study) -> Mapping[str, int]:
-    """The number that each pulley carries on the card: its place in the order of putting on."""
+    """The number that each pulley carries on the card: its place in putting on.
+
+    A drive that failed its checks is not to be put on: there the numbers follow the belt's travel.
+    """
+    if study.verdict == "fail":
+        return {contact.pulley: i for i, contact in enumerate(study.path.contacts, start=1)}
     return study.refit.numbers
 
 

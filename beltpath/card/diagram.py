@@ -87,13 +87,20 @@ def diagram(study: Study, box: Box, view: View, numbers: Mapping[str, int]) -> D
     world = extent(study, view)
     room = box.shrunk(EDGE)
     largest = min(room.width / world.width, room.height / world.height, LARGEST_SCALE)
-    for wanted in (_FULL, _SPARE, _LEAST):
-        for step in range(TRIES):
-            frame = frame_for(world, room, view, largest * SHRINK**step)
-            found = _draw(study, box, frame, numbers, wanted)
-            if found is not None:
-                return found
+    for wanted, step in _attempts():
+        frame = frame_for(world, room, view, largest * SHRINK**step)
+        found = _draw(study, box, frame, numbers, wanted)
+        if found is not None:
+            return found
     return _draw(study, box, frame, numbers, _NONE) or _impossible()
+
+
+def _attempts() -> Iterator[tuple[frozenset[str], int]]:
+    """Which labels to try at which step down in scale: sooner fewer labels than a small drawing."""
+    for steps in (range(TRIES // 2), range(TRIES // 2, TRIES)):
+        for wanted in (_FULL, _SPARE):
+            yield from ((wanted, step) for step in steps)
+    yield from ((_LEAST, step) for step in range(TRIES))
 
 
 def _impossible() -> Diagram:
@@ -158,6 +165,8 @@ def frame_for(world: Box, room: Box, view: View, scale: float) -> Frame:
 
 def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
     path, belt = study.path, study.layout.belt
+    known = study.refit.rims and study.verdict != "fail"
+    last = study.refit.last_on if known else None
     met = {contact.pulley: i for i, contact in enumerate(path.contacts)}
     wheels = []
     for name, pulley in study.layout.pulleys.items():
@@ -177,7 +186,7 @@ def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Whe
                 radius=radius,
                 sign=sign,
                 turns=turns,
-                last=bool(numbers) and name == study.refit.last_on,
+                last=name == last,
             )
         )
     return wheels

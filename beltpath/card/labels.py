@@ -221,7 +221,7 @@ def _on_discs(found: _Candidates, request: Request, ground: Ground) -> Bools:
 def _on_shapes(found: _Candidates, request: Request, ground: Ground) -> Bools:
     """Places on the belt or on another shape; leaders may cross the belt, and touch their own."""
     wide = shapely.box(*widened(found.boxes, AIR).T)
-    bad = _meet(ground.belt, wide) & ~_is_inside(found)
+    bad = _meet(ground.belt, wide)
     lines = _lines(found)
     for name, shape in ground.shapes.items():
         shapely.prepare(shape)

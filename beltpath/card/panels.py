@@ -206,7 +206,8 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
         titles = [study.layout.pulleys[c.pulley].title for c in study.path.contacts]
         at, spelled = _columns(wide, max(width(t, LEAST_SIZE) for t in titles) / SPARE)
         start = y
-        items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in at]
+        heads = [name for name in at if name != "on" or study.verdict != "fail"]
+        items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in heads]
         y += ROW
         items.append(line((x, y + 0.1), (x + wide, y + 0.1), Pen(width=0.3)))
         y += 0.5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from beltpath.checks.judged import goes_over_centre, sound_stand
+from beltpath.checks.judged import sound_stand
 from beltpath.checks.registry import check
 from beltpath.drive import Drive
 from beltpath.findings import Finding
@@ -17,7 +17,7 @@ _RULE = "SAE J1596 (cancelled 2019), shortest belt: 1.003·L1 + L2 + 0.77 in + 6
 def fit_on(drive: Drive) -> Iterator[Finding]:
     """With the lever held over, the belt cannot be got over the easiest rim."""
     stand = sound_stand(drive)
-    if stand is None or goes_over_centre(stand) is not None or stand.reached == "too short":
+    if stand is None or stand.over_centre is not None or stand.reached == "too short":
         return  # `missed`, `crossing`, `over-centre` or `length` tells
     if not min(stand.usable) <= stand.position <= max(stand.usable):
         return  # `travel` tells

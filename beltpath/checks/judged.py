@@ -79,35 +79,10 @@ def sound_stand(drive: Drive) -> Stand | None:
     return stand if closes(drive.path) and closes(drive.as_measured) else None
 
 
-def goes_over_centre(stand: Stand) -> float | None:
-    """Where the travel goes over centre, None if nowhere.
-
-    Where the pulley leaves the belt, dL/dposition is 0 up to rounding: an end of the usable travel
-    is no such place.
-    """
-    at, (free_end, load_end) = stand.over_centre, stand.usable
-    hair = 1e-4 * abs(free_end - load_end)
-    if at is None or min(abs(at - free_end), abs(at - load_end)) < hair:
-        return None
-    return at
-
-
 def travel_of(drive: Drive, stand: Stand) -> Travel:
     """The tensioner's travel, to be asked about other positions."""
     t = stand.tensioner
     return Travel(t, drive.as_measured, drive.layout.pulleys[t.pulley].at)
-
-
-def reachable(drive: Drive, stand: Stand) -> tuple[float, float]:
-    """Shortest and longest belt (mm) for which there is a position in the usable travel.
-
-    Where the travel goes over centre, the path is longest or shortest there and not at an end.
-    """
-    ends = [stand.at_free, stand.at_load]
-    centre = goes_over_centre(stand)
-    if centre is not None:
-        ends.append(travel_of(drive, stand).path_at(centre).length)
-    return min(ends), max(ends)
 
 
 def tolerance_of(belt: Belt) -> float:

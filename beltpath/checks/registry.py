@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 
 from beltpath.drive import Drive
 from beltpath.findings import Finding
@@ -28,15 +28,15 @@ def names() -> tuple[str, ...]:
     return tuple(_CHECKS)
 
 
-def run(drive: Drive) -> tuple[Finding, ...]:
-    """The findings of every check, faults first, then cautions, then notes."""
+def run(drive: Drive, *, without: Collection[str] = ()) -> tuple[Finding, ...]:
+    """The findings of every check, but those left out: faults first, then cautions, then notes."""
     order = {"fault": 0, "caution": 1, "note": 2}
-    return tuple(sorted(_all(drive), key=lambda finding: order[finding.level]))
+    return tuple(sorted(_all(drive, without), key=lambda finding: order[finding.level]))
 
 
-def _all(drive: Drive) -> Iterator[Finding]:
+def _all(drive: Drive, without: Collection[str]) -> Iterator[Finding]:
     for name, function in _CHECKS.items():
-        for finding in function(drive):
+        for finding in () if name in without else function(drive):
             if finding.check != name:
                 raise ValueError(f"check {name} gave a finding called {finding.check}")
             yield finding

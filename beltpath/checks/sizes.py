@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees
 
-from beltpath.checks.judged import closes, reachable, real_wraps, sound_stand, tolerance_of
+from beltpath.checks.judged import closes, real_wraps, sound_stand, tolerance_of
 from beltpath.checks.registry import check
 from beltpath.checks.words import mm
 from beltpath.drive import Drive
@@ -142,7 +142,7 @@ def _bend(belt: Belt, pulley: Pulley, contact: Contact, on: Side) -> tuple[float
 
 
 def _beyond_travel(drive: Drive, stand: Stand, given: float) -> Iterator[Finding]:
-    low, high = reachable(drive, stand)
+    low, high = stand.shortest, stand.longest
     if low <= given <= high:
         return
     if given < low:

@@ -10,9 +10,7 @@ from typing import NamedTuple
 
 from beltpath.checks.judged import (
     closes,
-    goes_over_centre,
     in_depth,
-    reachable,
     sound_stand,
     tolerance_of,
     travel_of,
@@ -66,7 +64,7 @@ def travel(drive: Drive) -> Iterator[Finding]:
     now = _place(stand.tensioner, stand.position)
     if now.zone:
         yield _outside_now(stand, now.zone)
-    if goes_over_centre(stand) is not None:
+    if stand.over_centre is not None:
         return  # `over-centre` tells: one belt has two positions, so other belts say nothing
     if stand.at_load >= stand.at_free:
         yield _exchanged(stand)
@@ -78,7 +76,7 @@ def travel(drive: Drive) -> Iterator[Finding]:
 def over_centre(drive: Drive) -> Iterator[Finding]:
     """dL/dposition changes sign inside the travel."""
     stand = sound_stand(drive)
-    centre = None if stand is None else goes_over_centre(stand)
+    centre = None if stand is None else stand.over_centre
     if stand is None or centre is None:
         return
     t = stand.tensioner
@@ -189,25 +187,23 @@ def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:
     short = _place_of_belt(drive, stand, length - tolerance)
     if short.zone < min(now, 0):
         text = f"A belt at the short end of its tolerance ({mm(length - tolerance)} mm)"
-        yield _another(drive, stand, text, short, f"{advice} longer one.", source)
+        yield _another(stand, text, short, f"{advice} longer one.", source)
     long = _place_of_belt(drive, stand, length + tolerance)
     if long.zone > max(now, 0):
         text = f"A belt at the long end of its tolerance ({mm(length + tolerance)} mm)"
-        yield _another(drive, stand, text, long, f"{advice} shorter one.", source)
+        yield _another(stand, text, long, f"{advice} shorter one.", source)
     stretch = limits()["travel.stretch"]
     stretched = length * (1.0 + stretch.value / 100.0)
     worn = _place_of_belt(drive, stand, stretched)
     if worn.zone > max(long.zone, 0):
         text = f"This belt after {stretch.value:g} % of stretch in service ({mm(stretched)} mm)"
         advice = "Look at its position at every service, and renew the belt before it gets there."
-        yield _another(drive, stand, text, worn, advice, cite(stretch))
+        yield _another(stand, text, worn, advice, cite(stretch))
 
 
-def _another(
-    drive: Drive, stand: Stand, belt: str, place: _Place, advice: str, source: str
-) -> Finding:
+def _another(stand: Stand, belt: str, place: _Place, advice: str, source: str) -> Finding:
     t = stand.tensioner
-    low, high = reachable(drive, stand)
+    low, high = stand.shortest, stand.longest
     if place.at is not None:
         does = f"puts the tensioner at {position(t, place.at)}, {_outside(t, place.zone)}"
     elif place.zone < 0:

@@ -66,7 +66,7 @@ def off_the_page(page: Page) -> Iterator[str]:
         shape = text_box(piece.item) if isinstance(piece.item, Words) else _middle(piece.item)
         if piece.clip is not None:
             shape = shape.intersection(piece.clip)
-        if not inside.covers(shape):
+        if not shape.is_empty and not inside.covers(shape):
             yield f"outside the printable box: {_named(piece)}"
 
 

@@ -114,7 +114,7 @@ class TestHeights:
     def test_lines_hold_every_letter_with_its_accents(self, bold: bool) -> None:
         tops, bottoms = extents(bold, (*range(0x21, 0x7F), *range(0xA1, 0x180)))
         assert max(tops) <= ASCENT + 0.01
-        assert max(bottoms) <= DESCENT
+        assert max(bottoms) <= DESCENT + 0.01
         # Greek and Cyrillic may fill a little more; lines still keep off each other.
         tops, bottoms = extents(bold, (*range(0x391, 0x3CF), *range(0x400, 0x460)))
         assert max(tops) + max(bottoms) <= LINE

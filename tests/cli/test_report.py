@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -156,6 +157,74 @@ class TestTensioner:
         stand = beltpath.study(sprung).stand
         assert stand is not None
         assert f"static tension     {stand.tension:.0f} N" in report(beltpath.study(sprung))
+
+
+RUNNING = (
+    SOUND.replace("# spring", "spring")
+    .replace("# [running]", "[running]")
+    .replace("# crank_rpm", "crank_rpm")
+    .replace('role = "pump"', 'role = "pump", load = { power_kw = 2 }')
+)
+ELASTIC = """
+title = "A belt that stretches on"
+route = ["crank", "pump"]
+belt = { section = "PK", ribs = 4, length = 1000, elastic = true }
+running = { crank_rpm = [1500] }
+
+[pulleys]
+crank = { at = [0, 0], diameter = 120, face = "grooved", role = "crank" }
+pump = { at = [0, 328], diameter = 110, face = "grooved", role = "pump" }
+"""
+
+
+class TestForces:
+    def test_each_crank_speed_has_its_column(self) -> None:
+        lines = report(studied(RUNNING)).splitlines()
+        at = next(i for i, line in enumerate(lines) if line.startswith("at crank rpm"))
+        assert lines[at].split()[-2:] == ["800", "3000"]
+        answers = beltpath.answer(studied(RUNNING))["forces"]
+        for i, span in enumerate(answers[0]["spans"]):
+            name = f"tension, {span['from']} to {span['to']}, N "
+            cells = next(line for line in lines if line.startswith(name)).split()[-2:]
+            assert [float(cell) for cell in cells] == pytest.approx(
+                [speed["spans"][i]["tension_n"] for speed in answers], abs=0.501
+            )
+        for i, contact in enumerate(answers[0]["contacts"]):
+            name = f"speed, {contact['pulley']}, rpm "
+            cells = next(line for line in lines if line.startswith(name)).split()[-2:]
+            assert [float(cell) for cell in cells] == pytest.approx(
+                [speed["contacts"][i]["rpm"] for speed in answers], abs=0.501
+            )
+
+    def test_a_pulley_that_takes_nothing_has_no_slip_reserve(self) -> None:
+        said = report(studied(RUNNING))
+        assert re.search(r"^slip reserve, pump +\d+\.\d\d +\d+\.\d\d$", said, re.MULTILINE)
+        assert "slip reserve, tensioner" not in said
+
+    def test_a_slack_belt_is_said_to_be_slack(self) -> None:
+        text = ELASTIC.replace(", length = 1000, elastic = true", "")
+        text = text.replace("[1500]", "[1500], tension = 20")
+        text = text.replace('role = "pump"', 'role = "pump", load = { power_kw = 5 }')
+        weak = report(studied(text))
+        assert re.search(r"^tension, .* slack", weak, re.MULTILINE)
+        assert re.search(r"^hub load, .* slack", weak, re.MULTILINE)
+
+    def test_what_they_rest_on_is_told_with_its_standing(self) -> None:
+        said = report(studied(RUNNING))
+        assert re.search(r"^tension by +the tensioner's spring$", said, re.MULTILINE)
+        assert re.search(r"^friction_ribs +0\.5 \(from memory\)$", said, re.MULTILINE)
+        assert re.search(r"^mass_per_rib +0\.0235 kg/m \(from memory\)$", said, re.MULTILINE)
+
+    def test_an_interval_stays_one(self) -> None:
+        said = report(studied(ELASTIC))
+        assert re.search(r"^tension, crank to pump, N +\d+ to \d+$", said, re.MULTILINE)
+        assert "known as an interval only" in said
+
+    def test_forces_that_cannot_be_told_are_not_invented(self) -> None:
+        said = report(studied(RUNNING.replace("\nspring", "\n# spring")))
+        assert re.search(r"^note +slip: Forces and slip are not computed: ", said, re.MULTILINE)
+        assert "at crank rpm" not in said
+        assert "tension by" not in said
 
 
 class TestFindingsAndVerdict:

@@ -18,7 +18,7 @@ from beltpath.uncertainty import length_uncertainty
 from tests.core.test_problems import ARM, BASE
 from tests.strategies import Data, law, spoilt, toml_of
 
-MANY = settings(law, max_examples=4 * law.max_examples)
+MANY = settings(law, max_examples=2 * law.max_examples)
 
 
 def _read(text: str) -> Layout | None:

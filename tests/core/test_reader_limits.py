@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 
 import pytest
 
@@ -90,11 +90,11 @@ def test_file(data: bytes, sentence: str, tmp_path: Path) -> None:
     ids=["keys", "pulleys", "route", "chain", "word", "quotes", "brackets", "slashes", "long"],
 )
 def test_hostile_texts_are_answered_in_a_moment(text: str) -> None:
-    """Each would take minutes if any step were quadratic; the bound allows for slow machines."""
-    start = perf_counter()
+    """Each would take minutes if any step were quadratic; processor time, for busy machines."""
+    start = process_time()
     with pytest.raises(BeltpathError):
         parse(text)
-    assert perf_counter() - start < 10.0
+    assert process_time() - start < 20.0
 
 
 def test_mark_and_carriage_returns_keep_the_lines() -> None:

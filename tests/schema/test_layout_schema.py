@@ -149,7 +149,12 @@ class TestShipped:
     ) -> None:
         monkeypatch.setattr(sys, "argv", ["schemas", str(tmp_path)])
         runpy.run_path(schemas.__file__, run_name="__main__")
-        for name, built in (("layout", BUILT), ("check", schemas.check_schema())):
+        shipped = {
+            "layout": BUILT,
+            "check": schemas.check_schema(),
+            "size": schemas.size_schema(),
+        }
+        for name, built in shipped.items():
             text = (tmp_path / f"{name}.schema.json").read_text(encoding="utf-8")
             assert json.loads(text) == built
 
@@ -200,7 +205,7 @@ VALUES: st.SearchStrategy[Any] = st.one_of(
     st.booleans(),
     st.sampled_from(["", "mm", "PK", "AV10", "arm", "slide", "smooth", "ribs", "crank", "pump"]),
     st.lists(st.integers(-99, 99), max_size=3),
-    st.just({}),
+    st.builds(dict),
 )
 
 

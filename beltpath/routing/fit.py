@@ -1,0 +1,179 @@
+"""A way for the belt, solved: where the tensioner then stands, whether the belt in hand fits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from itertools import pairwise
+
+from beltpath.drive import Drive, solve
+from beltpath.errors import PathError
+from beltpath.findings import limits
+from beltpath.geometry import distance
+from beltpath.layout import Layout, Side, Tensioner
+from beltpath.path import crossings, trace
+from beltpath.routing.places import Place, travel_of
+from beltpath.routing.ways import Opening, Way
+from beltpath.tensioner import Stand, laid_nowhere
+
+
+def solve_way(layout: Layout, way: Way) -> Drive:
+    """The drive with its belt gone this way, the tensioner where the belt in hand puts it.
+
+    Without a known belt the tensioner stands where it was measured; when the way is closed there,
+    at the nearest place where it is open. `as_measured` is then the path at that place.
+
+    Raises PathError when the tensioner's travel holds the way for less than one of its steps.
+    """
+    routed, t = with_way(layout, way), layout.tensioner
+    if t is None:
+        return solve(routed)
+    place = _start(layout, t, way)
+    drive = solve(routed) if place is None else _solve_from(routed, t, way, place)
+    if drive.stand is not None and laid_nowhere(drive.stand):
+        raise PathError("the tensioner's travel holds this way for less than one of its steps")
+    return drive
+
+
+def with_way(layout: Layout, way: Way) -> Layout:
+    """The layout with this way for its route, and the sides that it would not infer by itself."""
+    return _sided(replace(layout, route=way.route), sides_to_write(layout, way))
+
+
+def sides_to_write(layout: Layout, way: Way) -> Mapping[str, Side]:
+    """The sides that a layout must declare for its route to be laid like this way."""
+    wanted = way.side_of
+    sides: dict[str, Side] = {}
+    while True:
+        try:
+            path = trace(layout, route=way.route, sides=sides)
+        except PathError:
+            return wanted
+        met = zip(path.contacts, path.sides, strict=True)
+        wrong = [c.pulley for c, side in met if side != wanted[c.pulley]]
+        if not wrong:
+            return sides
+        sides.update({name: wanted[name] for name in wrong})
+
+
+def possible(drive: Drive) -> bool:
+    """Whether the belt can really be where the drive has it: as the search asks it of a way."""
+    path = drive.path
+    gaps = [near.gap for near in drive.span_clearances if near.gap is not None]
+    return path.proper and not crossings(path.spans) and all(gap >= 0.0 for gap in gaps)
+
+
+def misses(drive: Drive) -> float | None:
+    """By how much, in mm, the belt in hand is too short (−) or too long (+); 0 when it fits.
+
+    None when no belt is known.
+    """
+    length = drive.layout.belt.length
+    if length is None:
+        return None
+    shortest, longest = takes(drive)
+    return min(length - shortest, 0.0) + max(length - longest, 0.0)
+
+
+def takes(drive: Drive) -> tuple[float, float]:
+    """The shortest and the longest belt, mm, that fit a drive.
+
+    With a tensioner those that its travel can take. Without one, those that are right within the
+    tolerance of the belt in hand, or stretched by it as a stretch-fit belt should be.
+    """
+    if drive.stand is not None:
+        return drive.stand.shortest, drive.stand.longest
+    belt, need = drive.layout.belt, drive.path.length
+    if belt.elastic:
+        least, most = limits()["length.elastic_least"], limits()["length.elastic_most"]
+        return need / (1.0 + most.value / 100.0), need / (1.0 + least.value / 100.0)
+    tolerance = belt.tolerance or 0.0
+    return need - tolerance, need + tolerance
+
+
+def tightens(stand: Stand) -> bool | None:
+    """Whether the tensioner's spring, which pushes to the free stop, tightens the belt there.
+
+    None for a swing: it is bolted where a hand has pulled it, and no spring pushes it.
+    """
+    return None if stand.tensioner.kind == "swing" else stand.at_free > stand.at_load
+
+
+def may_take(layout: Layout, way: Way, margin: float = 0.0) -> bool:
+    """Whether the belt in hand may fit a way, as far as the places tell at which it was tried.
+
+    A belt may have its tolerance and its stretch, and `margin` (mm) besides. Between two places a
+    length changes by no more than twice what the tensioner's pulley moves, for
+    |∂L/∂c| = |u_in − u_out| ≤ 2. True when no belt is known.
+    """
+    belt = layout.belt
+    if belt.length is None:
+        return True
+    step = max((distance(a.centre, b.centre) for a, b in pairwise(way.places)), default=0.0)
+    stretch = limits()["length.elastic_most"].value / 100.0 * belt.length if belt.elastic else 0.0
+    reach = margin + (belt.tolerance or 0.0) + stretch + 2.0 * step
+    lengths = [opening.length for opening in way.openings]
+    return min(lengths) - reach <= belt.length <= max(lengths) + reach
+
+
+def _start(layout: Layout, tensioner: Tensioner, way: Way) -> Place | None:
+    """The place from which to solve a way; None when that can be where the pulley was measured."""
+    measured = travel_of(layout, tensioner).measured_position()
+    length = layout.belt.length
+
+    def off(opening: Opening) -> float:
+        if length is not None:
+            return abs(opening.length - length)
+        return abs(opening.place.position - measured)
+
+    best = min(way.openings, key=off)
+    low, high = sorted((measured, best.place.position))
+    tried = {p.position for p in way.places if low <= p.position <= high}
+    return None if tried <= {o.place.position for o in way.openings} else best.place
+
+
+def _solve_from(routed: Layout, t: Tensioner, way: Way, place: Place) -> Drive:
+    """Solve as if the tensioner had been measured at `place`, and tell it in the file's terms."""
+    moved = _sided(routed, way.side_of)
+    pulley = replace(moved.pulleys[t.pulley], at=place.centre)
+    # An arm's positions are angles and stay; a slide's are counted from where it was measured.
+    shift = 0.0 if t.along is None else place.position
+    drive = solve(
+        replace(
+            moved,
+            pulleys={**moved.pulleys, t.pulley: pulley},
+            tensioner=_shifted(t, -shift),
+        )
+    )
+    stand = drive.stand
+    return replace(
+        drive, layout=routed, stand=None if stand is None else _restored(stand, t, shift)
+    )
+
+
+def _shifted(t: Tensioner, by: float) -> Tensioner:
+    return replace(
+        t,
+        free=t.free + by,
+        load=t.load + by,
+        window=None if t.window is None else (t.window[0] + by, t.window[1] + by),
+        spring=None if t.spring is None else replace(t.spring, at=t.spring.at + by),
+    )
+
+
+def _restored(stand: Stand, t: Tensioner, shift: float) -> Stand:
+    return replace(
+        stand,
+        tensioner=t,
+        position=stand.position + shift,
+        usable=(stand.usable[0] + shift, stand.usable[1] + shift),
+        over_centre=None if stand.over_centre is None else stand.over_centre + shift,
+    )
+
+
+def _sided(layout: Layout, sides: Mapping[str, Side]) -> Layout:
+    pulleys = {
+        name: replace(pulley, side=sides[name]) if name in sides else pulley
+        for name, pulley in layout.pulleys.items()
+    }
+    return replace(layout, pulleys=pulleys)

@@ -1,0 +1,177 @@
+"""Files on disk: which are written, which are left alone, and what happens without cairo."""
+
+from __future__ import annotations
+
+import sys
+from importlib.abc import MetaPathFinder
+from pathlib import Path
+from unittest.mock import patch
+
+import pytest
+
+from beltpath.card import Card, Options, card, export
+from beltpath.card.export import page_paths, pdf, png, save
+from beltpath.errors import BeltpathError, ExportError, UsageError
+from tests.card.scenes import plain, studied
+from tests.card.test_metrics import why_not
+
+with_cairo = pytest.mark.skipif(why_not() is not None, reason=why_not() or "")
+
+OUTSIDE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
+    'width="10mm" height="10mm"><image width="5" height="5" xlink:href="{url}"/></svg>'
+)
+
+
+def made() -> Card:
+    """A small card of several pages."""
+    found = plain("water-wheel", paper="a6")
+    assert len(found.pages) >= 2
+    return found
+
+
+class TestSvg:
+    def test_a_file_for_every_page(self, tmp_path: Path) -> None:
+        written = save(made(), tmp_path / "card.svg")
+        names = ["card.svg", *(f"card-{i}.svg" for i in range(2, len(made().pages) + 1))]
+        assert [path.name for path in written] == names
+        assert sorted(path.name for path in tmp_path.iterdir()) == sorted(names)
+        assert [path.read_text("utf-8") for path in written] == made().svg_pages
+
+    def test_the_suffix_may_be_in_capitals(self, tmp_path: Path) -> None:
+        written = save(made(), tmp_path / "CARD.SVG")
+        assert [path.name for path in written][:2] == ["CARD.SVG", "CARD-2.SVG"]
+
+    def test_names_with_dots(self) -> None:
+        paths = page_paths(Path("a") / "card.v2.svg", 3)
+        assert [p.name for p in paths] == ["card.v2.svg", "card.v2-2.svg", "card.v2-3.svg"]
+
+    def test_one_page_keeps_its_name(self) -> None:
+        assert page_paths(Path("card.svg"), 1) == (Path("card.svg"),)
+
+
+@with_cairo
+class TestCairo:
+    def test_a_pdf_is_one_file(self, tmp_path: Path) -> None:
+        [path] = save(made(), tmp_path / "card.pdf")
+        assert path.read_bytes().startswith(b"%PDF-")
+        assert list(tmp_path.iterdir()) == [path]
+
+    def test_a_png_for_every_page(self, tmp_path: Path) -> None:
+        written = save(made(), tmp_path / "card.png", dpi=30.0)
+        assert len(written) == len(made().pages)
+        assert all(path.read_bytes().startswith(b"\x89PNG") for path in written)
+
+    def test_dpi_is_heeded(self, tmp_path: Path) -> None:
+        small, large = (
+            save(made(), tmp_path / f"{dpi:.0f}.png", dpi=dpi)[0].stat().st_size
+            for dpi in (30.0, 90.0)
+        )
+        assert large > 2 * small
+
+    def test_the_cards_font_is_found(self) -> None:
+        assert export.font_is_here()
+
+    def test_another_font_is_noticed(self) -> None:
+        with patch.object(export, "FAMILY", "monospace"):
+            assert not export.font_is_here()
+
+
+class TestRefusals:
+    @pytest.mark.parametrize("name", ["card.doc", "card", "card.svg.gz", "card.jpeg"])
+    def test_other_kinds_of_file(self, tmp_path: Path, name: str) -> None:
+        with pytest.raises(UsageError, match=r"written as \.svg, \.pdf or \.png"):
+            save(made(), tmp_path / name)
+        assert list(tmp_path.iterdir()) == []
+
+    @pytest.mark.parametrize("standing", ["card.svg", "card-2.svg"])
+    def test_a_file_in_the_way_stops_all_pages(self, tmp_path: Path, standing: str) -> None:
+        (tmp_path / standing).write_text("mine")
+        with pytest.raises(UsageError, match=f"{standing}: exists already"):
+            save(made(), tmp_path / "card.svg")
+        assert [p.name for p in tmp_path.iterdir()] == [standing]
+        assert (tmp_path / standing).read_text() == "mine"
+
+    def test_force_writes_over_it(self, tmp_path: Path) -> None:
+        (tmp_path / "card-2.svg").write_text("mine")
+        save(made(), tmp_path / "card.svg", force=True)
+        assert (tmp_path / "card-2.svg").read_text("utf-8") == made().svg_pages[1]
+
+    def test_a_folder_that_does_not_exist(self, tmp_path: Path) -> None:
+        with pytest.raises(UsageError, match="cannot be written"):
+            save(made(), tmp_path / "nowhere" / "card.svg")
+
+    def test_a_folder_that_may_not_be_written(self, tmp_path: Path) -> None:
+        (tmp_path / "card.svg").mkdir()
+        with pytest.raises(UsageError, match="cannot be written"):
+            save(made(), tmp_path / "card.svg", force=True)
+        assert [p.name for p in tmp_path.iterdir()] == ["card.svg"]
+
+
+class NoCairo(MetaPathFinder):
+    """Imports cairosvg as a machine does that has cairocffi but no libcairo."""
+
+    def find_spec(self, fullname: str, *_: object) -> None:
+        if fullname == "cairosvg":
+            raise OSError("no library called cairo was found")
+
+
+class TestWithoutCairo:
+    """One sentence that says what to install; the SVG still comes out."""
+
+    @pytest.mark.parametrize("kind", ["pdf", "png"])
+    @pytest.mark.parametrize("module", ["cairosvg", "cairosvg.surface"])
+    def test_it_is_told(self, tmp_path: Path, kind: str, module: str) -> None:
+        with (
+            patch.dict(sys.modules, {module: None}),
+            pytest.raises(ExportError, match="apt-get install libcairo2") as caught,
+        ):
+            save(made(), tmp_path / f"card.{kind}")
+        assert isinstance(caught.value, BeltpathError)
+        assert "\n" not in str(caught.value)
+        assert list(tmp_path.iterdir()) == []
+
+    def test_a_library_that_cannot_be_loaded_is_told_alike(self) -> None:
+        """Cairocffi raises OSError when libcairo itself is missing."""
+
+        forgotten = [name for name in sys.modules if name.split(".")[0] == "cairosvg"]
+        with patch.dict(sys.modules):
+            for name in forgotten:
+                del sys.modules[name]
+            with (
+                patch.object(sys, "meta_path", [NoCairo(), *sys.meta_path]),
+                pytest.raises(ExportError, match="cairo cannot be loaded"),
+            ):
+                made().pdf()
+
+    def test_svg_needs_no_cairo(self, tmp_path: Path) -> None:
+        with patch.dict(sys.modules, {"cairosvg": None, "cairocffi": None}):
+            fresh = card(studied("water-wheel"), Options(paper="a6"))
+            save(fresh, tmp_path / "card.svg")
+        assert (tmp_path / "card.svg").exists()
+
+
+@with_cairo
+class TestNothingIsFetched:
+    """A picture that refers outside is refused; cards never hold one (see test_svg)."""
+
+    @pytest.mark.parametrize(
+        "url", ["http://127.0.0.1:9/x.png", "file:///etc/hostname", "ftp://127.0.0.1/x.png"]
+    )
+    def test_neither_network_nor_files(self, url: str) -> None:
+        page = OUTSIDE.format(url=url)
+        with pytest.raises(ExportError, match="fetches nothing from outside"):
+            png(page, 50.0)
+        with pytest.raises(ExportError, match="fetches nothing from outside"):
+            pdf([page], {})
+
+    def test_no_entity_is_expanded(self, tmp_path: Path) -> None:
+        secret = tmp_path / "secret.txt"
+        secret.write_text("secret")
+        page = (
+            f'<!DOCTYPE svg [<!ENTITY x SYSTEM "file://{secret}">]>'
+            '<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm">'
+            "<text>&x;</text></svg>"
+        )
+        with pytest.raises(Exception, match=r"[Ee]ntit"):
+            png(page, 50.0)

@@ -1,0 +1,204 @@
+"""Check look-alike: another way that the same belt fits is told, with what not to do."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+import beltpath
+from beltpath import checks
+from beltpath.checks.look_alike import look_alike
+from beltpath.drive import Drive, solve
+from beltpath.errors import PathError
+from beltpath.findings import Finding
+from beltpath.layout import Layout, Tensioner
+from beltpath.routing import find_ways, may_take, solve_way
+from beltpath.routing import look_alikes as search
+from beltpath.routing.look_alikes import look_alikes
+from tests.routes.drives import layout_of, pulley
+
+LAYOUTS = Path(__file__).parents[2] / "layouts"
+TILLER = beltpath.read(LAYOUTS / "found-tiller.toml")
+
+
+def found(layout: Layout) -> list[Finding]:
+    """What the check says about a layout."""
+    return list(look_alike(solve(layout)))
+
+
+def belted(layout: Layout, length: float | None) -> Layout:
+    """The layout with another belt in hand."""
+    return replace(layout, belt=replace(layout.belt, length=length))
+
+
+class TestTold:
+    """A belt that fits another way too is a caution that says what not to do."""
+
+    def test_a_pump_turned_backwards(self) -> None:
+        (finding,) = found(TILLER)
+        assert finding.level == "caution"
+        assert finding.pulleys == ("water-pump",)
+        assert finding.where == (TILLER.pulleys["water-pump"].at,)
+        assert finding.message == (
+            "This belt also fits another way: Crank, Tensioner, Generator, Fan, Water pump and "
+            "back to Crank. It would turn Water pump the wrong way. Do not lay the ribs of the "
+            "belt on Water pump: its back belongs there."
+        )
+
+    def test_only_this_check_finds_it(self) -> None:
+        others = [f for f in checks.run(solve(TILLER)) if f.check != "look-alike"]
+        assert not any("water-pump" in f.pulleys and f.level == "fault" for f in others)
+        assert "look-alike" in checks.names()
+
+    def test_the_other_way_can_be_drawn(self) -> None:
+        (alike,) = look_alikes(solve(TILLER)).found
+        assert alike.wrong == ("water-pump",)
+        assert alike.drive.path.length == pytest.approx(1172.0)
+        assert alike.drive.path.sides[-1] == "ribs"
+
+    def test_a_declared_side_does_not_keep_a_hand_from_it(self) -> None:
+        pump = replace(TILLER.pulleys["water-pump"], side="back")
+        told = replace(TILLER, pulleys={**TILLER.pulleys, "water-pump": pump})
+        assert [f.pulleys for f in found(told)] == [("water-pump",)]
+
+    def test_several_pulleys_and_a_belt_that_may_fit(self) -> None:
+        (finding,) = found(two_idlers())
+        assert finding.pulleys == ("i", "j")
+        assert finding.message == (
+            "This belt may also fit another way: crank, i, j, a and back to crank. It would turn i "
+            "and j the wrong way. Do not lay the back of the belt on i: its ribs belong there. Do "
+            "not lay the back of the belt on j: its ribs belong there."
+        )
+
+    def test_an_order_only(self) -> None:
+        (finding,) = found(mirror_twins())
+        assert finding.message == (
+            "This belt also fits another way: crank, i, a, j, b and back to crank. Do not lead the "
+            "belt from crank to i: after crank it goes to a."
+        )
+        assert finding.pulleys == ("crank", "i", "a")
+
+    def test_many_are_counted(self) -> None:
+        told = found(three_idlers())
+        assert [f.level for f in told] == ["caution"] * 3 + ["note"]
+        assert told[-1].message == (
+            "This belt fits 4 further ways besides. Follow the routing pulley by pulley."
+        )
+        assert [len(f.pulleys) for f in told] == [3, 2, 2, 0]
+
+    def test_a_search_cut_short_says_so(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        def short(drive: Drive) -> search.LookAlikes:
+            return look_alikes(drive, most_work=10)
+
+        monkeypatch.setattr(search, "look_alikes", short)
+        (note,) = found(TILLER)
+        assert note.level == "note"
+        assert note.message == (
+            "The search for other ways that this belt fits stopped after 10 steps: there may be "
+            "more than are told here."
+        )
+
+
+class TestPassed:
+    """A belt that fits one way only, or none that is known, gives no caution."""
+
+    @pytest.mark.parametrize("length", [1160.0 - 8.0, 1192.0, 1300.0])
+    def test_out_of_the_other_ways_reach(self, length: float) -> None:
+        layout = replace(TILLER, accuracy=0.1)
+        layout = replace(layout, belt=replace(layout.belt, length=length, tolerance=1.0))
+        expected = ["water-pump"] if length == 1152.0 else []
+        assert [name for f in found(layout) for name in f.pulleys] == expected
+
+    def test_no_belt_is_known(self) -> None:
+        drive = solve(belted(TILLER, None))
+        assert list(look_alike(drive)) == []
+        assert look_alikes(drive).found == ()
+
+    def test_a_tensioner_that_would_slacken_is_no_look_alike(self) -> None:
+        t = TILLER.tensioner
+        assert t is not None
+        wrong = replace(TILLER, tensioner=replace(t, free=t.load, load=t.free))
+        assert all("tensioner" in f.pulleys for f in found(wrong))
+
+    def test_a_way_open_for_less_than_a_step(self) -> None:
+        layout = layout_of(
+            pulley("crank", (300.0, 0.0), 100.0, role="crank"),
+            pulley("a", (-200.0, 0.0), 100.0),
+            pulley("b", (100.0, 3.0), 100.0),
+            pulley("t", (0.0, 112.0), 95.2, face="smooth", role="tensioner"),
+            route=("crank", "a", "t", "b"),
+            tensioner=Tensioner(
+                pulley="t", kind="slide", along=90.0, free=-110.5, load=60.0, window=(-109.0, 0.0)
+            ),
+            length=1320.0,
+            tolerance=8.0,
+        )
+        drive = solve(layout)
+        assert drive.path.sides == ("ribs", "ribs", "back", "ribs")
+        ways = find_ways(layout, list(layout.pulleys)).found
+        (hair,) = (way for way in ways if set(way.sides) == {"ribs"})
+        assert may_take(layout, hair)
+        with pytest.raises(PathError):
+            solve_way(layout, hair)
+        assert look_alikes(drive).found == ()
+
+
+class TestLaziness:
+    """A check loads networkx only where a belt is known."""
+
+    @pytest.mark.parametrize(("length", "loaded"), [(None, False), (1172.0, True)])
+    def test_networkx(self, length: float | None, *, loaded: bool) -> None:
+        program = (
+            "import json, sys, dataclasses, beltpath, beltpath.checks.look_alike\n"
+            f"layout = beltpath.read({str(LAYOUTS / 'found-tiller.toml')!r})\n"
+            f"belt = dataclasses.replace(layout.belt, length={length})\n"
+            "study = beltpath.study(dataclasses.replace(layout, belt=belt))\n"
+            "told = [f.check for f in study.findings]\n"
+            "print(json.dumps(['networkx' in sys.modules, 'look-alike' in told]))\n"
+        )
+        out = subprocess.run([sys.executable, "-c", program], capture_output=True, check=True)
+        assert json.loads(out.stdout) == [loaded, loaded]
+
+
+def two_idlers() -> Layout:
+    """Two idlers that a straight run just touches: inside it or outside, nearly the same length."""
+    return layout_of(
+        pulley("crank", (0.0, 0.0), 100.0, role="crank"),
+        pulley("a", (0.0, 300.0), 100.0),
+        pulley("i", (-62.0, 100.0), 60.0, face="smooth", role="idler", side="ribs"),
+        pulley("j", (-62.0, 200.0), 60.0, face="smooth", role="idler", side="ribs"),
+        route=("crank", "i", "j", "a"),
+        length=928.0,
+        tolerance=5.0,
+    )
+
+
+def three_idlers() -> Layout:
+    """Three such idlers, and a belt of loose tolerance."""
+    layout = two_idlers()
+    far = pulley("k", (62.0, 150.0), 60.0, face="smooth", role="idler", side="ribs")
+    return replace(
+        layout,
+        pulleys={**layout.pulleys, "k": far},
+        route=("crank", "i", "j", "a", "k"),
+        belt=replace(layout.belt, length=940.0, tolerance=40.0),
+    )
+
+
+def mirror_twins() -> Layout:
+    """A drive that is its own mirror image, and a way that is not: the belt fits both."""
+    return layout_of(
+        pulley("crank", (0.0, 0.0), 100.0, role="crank"),
+        pulley("a", (-250.0, 300.0), 100.0),
+        pulley("b", (250.0, 300.0), 100.0),
+        pulley("i", (-60.0, 180.0), 60.0, face="smooth", role="idler"),
+        pulley("j", (60.0, 180.0), 60.0, face="smooth", role="idler"),
+        route=("crank", "a", "i", "b", "j"),
+        length=1868.0,
+        tolerance=5.0,
+    )
