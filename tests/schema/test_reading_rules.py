@@ -95,12 +95,19 @@ stiffness_per_rib = 1e5
 tension = 300
 """)
 #: A value of every kind that TOML has, at and beyond the limits that the keys have.
-VALUES = (
+VALUES: tuple[object, ...] = (
     *("", "x", "x" * 60, "x" * 61, "x" * 120, "x" * 121, "x" * 1001, "PK", "Clockwise", "7"),
     *(0, 1, -1, 100, 101, 20_001, 1_000_001, 10**400, True, False),
     *(0.0, -0.5, 1e-7, 360.5, 1e10, float("nan"), float("inf")),
     *([], [1], [1, 2.5], [1, "x"], [1, 2, 3], [[1, 2]], ["x"] * 101, [1] * 21),
-    *({}, {"x": 1}, {"": {}}, {"x" * 61: {}}, date(2020, 1, 1)),
+    *(
+        {},
+        {"x": 1},
+        {"": {}},
+        {"x" * 61: {}},
+        dict.fromkeys(map(str, range(101)), FULL["pulleys"]["crank"]),
+        date(2020, 1, 1),
+    ),
 )
 
 
