@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sys
-import tempfile
 from pathlib import Path
 from typing import BinaryIO
 
@@ -88,6 +87,8 @@ def _standard_input() -> BinaryIO:
 
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file whole or not at all: into a temporary neighbour, then renamed over it."""
+    import tempfile
+
     try:
         handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".beltpath-")
     except (OSError, ValueError) as error:

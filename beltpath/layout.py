@@ -36,6 +36,10 @@ Role = Literal[
 ]
 ROLES: tuple[Role, ...] = get_args(Role)
 HOW_MEASURED: tuple[HowMeasured, ...] = get_args(HowMeasured)
+#: Characters of a name or label.
+LONGEST_NAME = 60
+LONGEST_TITLE = 120
+MOST_PULLEYS = 100
 
 SIGN: Mapping[Sense, int] = {"counterclockwise": 1, "clockwise": -1}
 

@@ -1,8 +1,8 @@
 """TOML text <-> Layout: the only reader and writer of layouts.
 
 Reading never stops at the first mistake: structure (keys, kinds of value) is read strictly by
-pydantic, then sizes and references are checked, and every problem is reported with its key path
-and line in one `LayoutError`.
+pydantic's validator, then sizes and references are checked, and every problem is reported with its
+key path and line in one `LayoutError`.
 """
 
 from __future__ import annotations
@@ -15,17 +15,10 @@ from dataclasses import replace
 from itertools import chain, islice
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic_core import ValidationError
 
 from beltpath.errors import LayoutError, Problem
 from beltpath.layout import Belt, Layout, Load, Measured, Pulley, Running, Spring, Tensioner
-from beltpath.layout_model import (
-    BeltModel,
-    LayoutModel,
-    PulleyModel,
-    RunningModel,
-    TensionerModel,
-)
 from beltpath.layout_problems import (
     MM_PER_INCH,
     cross_problems,
@@ -33,6 +26,17 @@ from beltpath.layout_problems import (
     problems_of,
     size_problems,
     too_deep,
+)
+from beltpath.layout_tables import (
+    BeltTable,
+    LayoutTable,
+    PulleyTable,
+    RunningTable,
+    SpringTable,
+    TensionerTable,
+    effort,
+    measured,
+    tables,
 )
 from beltpath.sections import Section, length_tolerance, section
 from beltpath.toml_lines import LineIndex, has_long_chain
@@ -51,18 +55,18 @@ def parse(text: str, *, name: str = "layout") -> Layout:
     text = text.removeprefix("\ufeff")
     digest = _digest(text)
     data = _toml(text)
-    model: LayoutModel | None = None
+    read: LayoutTable | None = None
     found: Iterable[Problem] = ()
     try:
-        model = LayoutModel.model_validate(data)
+        read = tables(data)
     except ValidationError as error:
         found = problems_of(error)
     problems = list(islice(chain(found, cross_problems(data)), MOST_PROBLEMS + 1))
     told = {problem.path for problem in problems}
     problems += [p for p in size_problems(data) if p.path not in told]
-    if model is None or problems:
+    if read is None or problems:
         raise _refused(text, problems)
-    layout = replace(_layout(model, name, digest), text=text)
+    layout = replace(_layout(read, name, digest), text=text)
     if problems := list(fit_problems(layout)):
         raise _refused(text, problems)
     return layout
@@ -126,100 +130,99 @@ def _refused(text: str, problems: list[Problem]) -> LayoutError:
     return LayoutError(told)
 
 
-def _layout(model: LayoutModel, name: str, digest: str) -> Layout:
-    """Turn a sound model into records in millimetres."""
-    scale = MM_PER_INCH if model.units == "in" else 1.0
-    sect = section(model.belt.section)
+def _layout(table: LayoutTable, name: str, digest: str) -> Layout:
+    """Turn sound tables into records in millimetres."""
+    scale = MM_PER_INCH if table["units"] == "in" else 1.0
+    sect = section(table["belt"]["section"])
     return Layout(
-        title=model.title,
-        units=model.units,
-        crank_turns=model.crank_turns,
-        accuracy=1.0 if model.accuracy is None else model.accuracy * scale,
-        notes=model.notes,
-        route=None if model.route is None else tuple(model.route),
-        belt=_belt(model.belt, sect, scale),
-        pulleys={key: _pulley(key, p, scale) for key, p in model.pulleys.items()},
-        tensioner=None if model.tensioner is None else _tensioner(model.tensioner, scale),
-        running=None if model.running is None else _running(model.running),
+        title=table["title"],
+        units=table["units"],
+        crank_turns=table["crank_turns"],
+        accuracy=1.0 if table["accuracy"] is None else table["accuracy"] * scale,
+        notes=table["notes"],
+        route=None if table["route"] is None else tuple(table["route"]),
+        belt=_belt(table["belt"], sect, scale),
+        pulleys={key: _pulley(key, p, scale) for key, p in table["pulleys"].items()},
+        tensioner=None if table["tensioner"] is None else _tensioner(table["tensioner"], scale),
+        running=None if table["running"] is None else _running(table["running"]),
         name=name,
         digest=digest,
     )
 
 
-def _belt(model: BeltModel, sect: Section, scale: float) -> Belt:
-    length = None if model.length is None else model.length * scale
-    tolerance = None if model.tolerance is None else model.tolerance * scale
+def _belt(table: BeltTable, sect: Section, scale: float) -> Belt:
+    length = None if table["length"] is None else table["length"] * scale
+    tolerance = None if table["tolerance"] is None else table["tolerance"] * scale
     if tolerance is None and length is not None:
         tolerance = length_tolerance(length)
-    back, height = _thickness(model, sect, scale)
+    back, height = _thickness(table, sect, scale)
     return Belt(
         section=sect,
-        ribs=model.ribs,
+        ribs=table["ribs"],
         length=length,
         tolerance=tolerance,
-        double_sided=model.double_sided,
-        elastic=model.elastic,
+        double_sided=table["double_sided"],
+        elastic=table["elastic"],
         back=back,
         height=height,
     )
 
 
-def _thickness(model: BeltModel, sect: Section, scale: float) -> tuple[float, float]:
+def _thickness(table: BeltTable, sect: Section, scale: float) -> tuple[float, float]:
     """T and h in mm. A double-sided belt is symmetric about its cord: t = h/2 + b_e."""
-    height = None if model.height is None else model.height * scale
-    back = None if model.back is None else model.back * scale
-    if model.double_sided:
+    height = None if table["height"] is None else table["height"] * scale
+    back = None if table["back"] is None else table["back"] * scale
+    if table["double_sided"]:
         if height is None:
             height = 2.0 * (sect.height - sect.back + sect.b_e)
         return (height / 2.0 + sect.b_e if back is None else back), height
     return (sect.back if back is None else back), (sect.height if height is None else height)
 
 
-def _pulley(name: str, model: PulleyModel, scale: float) -> Pulley:
-    how, value = model.measured()
-    load = model.load
+def _pulley(name: str, table: PulleyTable, scale: float) -> Pulley:
+    how, value = measured(table)
+    load = table["load"]
     return Pulley(
         name=name,
-        at=(model.at[0] * scale, model.at[1] * scale),
+        at=(table["at"][0] * scale, table["at"][1] * scale),
         measured=Measured(how, value * scale),
-        face=model.face,
-        role=model.role,
-        side=model.side,
-        turns=model.turns,
-        grooves=model.grooves,
-        rim=None if model.rim is None else model.rim * scale,
-        offset=model.offset * scale,
-        min_wrap=model.min_wrap,
-        max_rpm=model.max_rpm,
-        load=None if load is None else Load(power_kw=load.power_kw, torque_nm=load.torque_nm),
-        reach=model.reach,
-        accuracy=None if model.accuracy is None else model.accuracy * scale,
-        label=model.label,
+        face=table["face"],
+        role=table["role"],
+        side=table["side"],
+        turns=table["turns"],
+        grooves=table["grooves"],
+        rim=None if table["rim"] is None else table["rim"] * scale,
+        offset=table["offset"] * scale,
+        min_wrap=table["min_wrap"],
+        max_rpm=table["max_rpm"],
+        load=None if load is None else Load(power_kw=load["power_kw"], torque_nm=load["torque_nm"]),
+        reach=table["reach"],
+        accuracy=None if table["accuracy"] is None else table["accuracy"] * scale,
+        label=table["label"],
     )
 
 
-def _tensioner(model: TensionerModel, scale: float) -> Tensioner:
-    slide = model.kind == "slide"
+def _tensioner(table: TensionerTable, scale: float) -> Tensioner:
+    slide = table["kind"] == "slide"
     unit = scale if slide else 1.0
-    spring = None
-    if model.spring is not None:
-        spring = Spring(
-            effort=model.spring.effort(),
-            at=model.spring.at * unit,
-            rate=model.spring.rate / unit,
-        )
     return Tensioner(
-        pulley=model.pulley,
-        kind=model.kind,
-        pivot=None if model.pivot is None else (model.pivot[0] * scale, model.pivot[1] * scale),
-        along=model.along,
-        free=model.free * unit,
-        load=model.load * unit,
-        window=None if model.window is None else _pair(model.window, unit),
-        spring=spring,
-        lever=model.lever,
-        release=model.release,
+        pulley=table["pulley"],
+        kind=table["kind"],
+        pivot=None
+        if table["pivot"] is None
+        else (table["pivot"][0] * scale, table["pivot"][1] * scale),
+        along=table["along"],
+        free=table["free"] * unit,
+        load=table["load"] * unit,
+        window=None if table["window"] is None else _pair(table["window"], unit),
+        spring=None if table["spring"] is None else _spring(table["spring"], unit),
+        lever=table["lever"],
+        release=table["release"],
     )
+
+
+def _spring(table: SpringTable, unit: float) -> Spring:
+    return Spring(effort=effort(table), at=table["at"] * unit, rate=table["rate"] / unit)
 
 
 def _pair(window: list[float], unit: float) -> tuple[float, float]:
@@ -227,19 +230,21 @@ def _pair(window: list[float], unit: float) -> tuple[float, float]:
     return (low * unit, high * unit)
 
 
-def _running(model: RunningModel) -> Running:
+def _running(table: RunningTable) -> Running:
     return Running(
-        crank_rpm=tuple(model.crank_rpm),
-        tension=model.tension,
-        friction_ribs=model.friction_ribs,
-        friction_back=model.friction_back,
-        mass_per_rib=model.mass_per_rib,
-        stiffness_per_rib=model.stiffness_per_rib,
+        crank_rpm=tuple(table["crank_rpm"]),
+        tension=table["tension"],
+        friction_ribs=table["friction_ribs"],
+        friction_back=table["friction_back"],
+        mass_per_rib=table["mass_per_rib"],
+        stiffness_per_rib=table["stiffness_per_rib"],
     )
 
 
 def schema() -> Mapping[str, Any]:
     """The JSON Schema of a layout file, for editors that complete keys."""
+    from beltpath.layout_model import LayoutModel
+
     built: dict[str, Any] = LayoutModel.model_json_schema()
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -1,18 +1,22 @@
 """The layout file's structure: its keys and kinds of value, read strictly (unknown keys refused).
 
-Values are as written in the file: lengths in its `units`. Descriptions go into the JSON Schema.
+The rules that files are read with (`layout_tables`) and the JSON Schema are written from these
+models. Building them is slow, so that they are loaded only to say what keys mean.
 """
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from collections.abc import Sequence
+from typing import Annotated, Any, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from beltpath.layout import (
     HOW_MEASURED,
+    LONGEST_NAME,
+    LONGEST_TITLE,
+    MOST_PULLEYS,
     Face,
-    HowMeasured,
     Reach,
     Role,
     Sense,
@@ -22,9 +26,6 @@ from beltpath.layout import (
 )
 from beltpath.sections import SectionName
 
-LONGEST_NAME = 60
-LONGEST_TITLE = 120
-MOST_PULLEYS = 100
 Name = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_NAME)]
 Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
 Positive = Annotated[float, Field(gt=0)]
@@ -102,10 +103,6 @@ class PulleyModel(Strict):
     ] = None
     label: Annotated[Name | None, Field(description="What the card calls it.")] = None
 
-    def measured(self) -> tuple[HowMeasured, float]:
-        """The one size that is given, and how it was measured."""
-        return next((how, v) for how in HOW_MEASURED if (v := getattr(self, how)) is not None)
-
 
 class BeltModel(Strict):
     """The belt's section, and its length if one is in hand."""
@@ -141,10 +138,6 @@ class SpringModel(Strict):
         float,
         Field(ge=-1e6, le=1e6, description="Change of it, N·m per degree or N per unit of length."),
     ] = 0.0
-
-    def effort(self) -> float:
-        """The one of `torque` and `force` that is given."""
-        return next(v for v in (self.torque, self.force) if v is not None)
 
 
 class TensionerModel(Strict):
@@ -221,3 +214,28 @@ class LayoutModel(Strict):
     ]
     tensioner: TensionerModel | None = None
     running: RunningModel | None = None
+
+
+def meanings(place: Sequence[str]) -> dict[str, str]:
+    """The keys of the table at this place, which a layout can have, each with what it means."""
+    fields = _model_at(place).model_fields
+    return {key: field.description or "" for key, field in fields.items()}
+
+
+def _model_at(keys: Sequence[str]) -> type[BaseModel]:
+    """The model of the table at this place, which is one that a layout can have."""
+    model: type[BaseModel] = LayoutModel
+    parts = iter(keys)
+    for part in parts:
+        if part == "pulleys":
+            model = PulleyModel
+            next(parts)
+        else:
+            model = _models_in(model.model_fields[part].annotation)[0]
+    return model
+
+
+def _models_in(annotation: object) -> list[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    return [model for inner in get_args(annotation) for model in _models_in(inner)]

@@ -7,14 +7,19 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from itertools import combinations
 from math import dist, isfinite, pi
-from typing import Any, NamedTuple, get_args
+from typing import Any, NamedTuple
 
-from pydantic import BaseModel, ValidationError
+from pydantic_core import ValidationError
 
 from beltpath.errors import Problem
 from beltpath.geometry import Point
-from beltpath.layout import HOW_MEASURED, Layout, effective_diameter, outside_diameter
-from beltpath.layout_model import MOST_PULLEYS, LayoutModel, PulleyModel
+from beltpath.layout import (
+    HOW_MEASURED,
+    MOST_PULLEYS,
+    Layout,
+    effective_diameter,
+    outside_diameter,
+)
 from beltpath.toml_lines import dotted, quoted
 
 MM_PER_INCH = 25.4
@@ -463,7 +468,6 @@ _KINDS = {
     "bool_type": "true or false",
     "list_type": "a list in square brackets",
     "dict_type": "a table, { key = value, ... }",
-    "model_type": "a table, { key = value, ... }",
 }
 _BOUNDS = {
     "greater_than": "more than",
@@ -499,39 +503,28 @@ def _shown(value: object) -> str:
 
 def _keys_at(keys: list[str]) -> list[str]:
     """The keys that the table at this place knows."""
-    return list(_model_at(keys[:-1]).model_fields)
+    return list(_meanings(keys[:-1]))
 
 
 def _home(key: str) -> str:
     """Where in the file a key that stands in the wrong table belongs, or nothing."""
-    if key in LayoutModel.model_fields:
+    if key in _meanings([]):
         return "; it belongs at the top of the file, above the first [table]"
     for table in ("belt", "tensioner", "running"):
-        if key in _model_at([table]).model_fields:
+        if key in _meanings([table]):
             return f"; it belongs in [{table}]"
     return ""
 
 
 def _describe(keys: list[str]) -> str:
     """What the key at this place means, in brackets."""
-    text = _model_at(keys[:-1]).model_fields[keys[-1]].description or ""
+    text = _meanings(keys[:-1])[keys[-1]]
     return f" ({text[:1].lower()}{text[1:].rstrip('.')})"
 
 
-def _model_at(keys: Sequence[str]) -> type[BaseModel]:
-    """The model of the table at this place, which is one that a layout can have."""
-    model: type[BaseModel] = LayoutModel
-    parts = iter(keys)
-    for part in parts:
-        if part == "pulleys":
-            model = PulleyModel
-            next(parts)
-        else:
-            model = _models_in(model.model_fields[part].annotation)[0]
-    return model
+def _meanings(place: Sequence[str]) -> Mapping[str, str]:
+    """The keys that the table at this place knows, each with what it means."""
+    # The models take longer to load than a sound file takes to check, and that needs no hints.
+    from beltpath.layout_model import meanings
 
-
-def _models_in(annotation: object) -> list[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    return [model for inner in get_args(annotation) for model in _models_in(inner)]
+    return meanings(place)

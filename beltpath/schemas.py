@@ -1,8 +1,9 @@
 """The JSON Schemas that ship in docs/: of a layout file, and of the answer of ``check --json``.
 
-``python -m beltpath.schemas`` writes them anew (into docs/, or the folder named); a test compares
-what ships with what is built here. A schema never refuses what the reader accepts; the reader
-sees more (references, stops, sizes), since a schema cannot compare one key with another.
+Beside them, in the package, ship the rules that layout files are read with: pydantic's core schema.
+``python -m beltpath.schemas`` writes all anew (in their places, or into the folder named); tests
+compare what ships with what is built here. A JSON Schema never refuses what the reader accepts; the
+reader sees more (references, stops, sizes), since a schema cannot compare one key with another.
 """
 
 from __future__ import annotations
@@ -12,19 +13,23 @@ import sys
 from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, cast, get_args
 
 from beltpath.files import write_whole
 from beltpath.findings import Level, Verdict
 from beltpath.forces import Basis
 from beltpath.layout import Sense, Side, TensionerKind
 from beltpath.layout_file import schema
-from beltpath.sections import SECTION_NAMES
+from beltpath.layout_model import LayoutModel
+from beltpath.layout_tables import RULES_FILE
+from beltpath.sections import DATA, SECTION_NAMES
 from beltpath.shelf import Answer, Kind
 from beltpath.tensioner import Reached
 from beltpath.uncertainty import Quantity
 
 Schema = dict[str, Any]
+#: What of a model's configuration its plain table keeps.
+_RULING = ("strict", "extra_fields_behavior", "allow_inf_nan")
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 
@@ -215,15 +220,21 @@ def size_schema() -> Schema:
     }
 
 
-def write(folder: Path) -> None:
-    """Write every schema into a folder, over those that are there."""
+def reading_rules() -> Schema:
+    """What layout files are read with: `LayoutModel`'s own rules, giving plain tables."""
+    return _plain(cast("Schema", LayoutModel.__pydantic_core_schema__))
+
+
+def write(docs: Path, data: Path) -> None:
+    """Write the JSON Schemas and the rules into their folders, over those that are there."""
     for name, built in (
         ("layout", layout_schema()),
         ("check", check_schema()),
         ("size", size_schema()),
         ("compare", compare_schema()),
     ):
-        write_whole(folder / f"{name}.schema.json", text_of(built).encode())
+        write_whole(docs / f"{name}.schema.json", text_of(built).encode())
+    write_whole(data / RULES_FILE, text_of(reading_rules()).encode())
 
 
 def text_of(built: Mapping[str, Any]) -> str:
@@ -551,6 +562,35 @@ def _when(properties: Schema, then: Schema) -> Schema:
     return {"if": _where(properties), "then": then}
 
 
+def _plain(node: Schema) -> Schema:
+    """A node of pydantic's core schema with plain tables for models, without what only describes.
+
+    What JSON cannot hold (a validator written in Python) or knows no place here fails in writing.
+    """
+    if node["type"] == "model":
+        return _plain_table(node)
+    return {
+        key: _plain(inner) if key == "schema" or key.endswith("_schema") else inner
+        for key, inner in node.items()
+        if key != "metadata"
+    }
+
+
+def _plain_table(model: Schema) -> Schema:
+    return {
+        "type": "typed-dict",
+        "config": {key: model["config"][key] for key in _RULING},
+        "fields": {
+            key: {
+                "type": "typed-dict-field",
+                "required": field["schema"]["type"] != "default",
+                "schema": _plain(field["schema"]),
+            }
+            for key, field in model["schema"]["fields"].items()
+        },
+    }
+
+
 def _pruned(node: Any) -> Any:
     """A generated schema without what TOML does not have (null) and nobody needs (key titles)."""
     if isinstance(node, list):
@@ -571,4 +611,5 @@ def _pruned(node: Any) -> Any:
 
 
 if __name__ == "__main__":
-    write(Path(*sys.argv[1:2] or ["docs"]))
+    chosen = [Path(folder) for folder in sys.argv[1:2]]
+    write(*(chosen * 2 or [Path("docs"), DATA]))

@@ -9,11 +9,13 @@ from __future__ import annotations
 import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Literal, get_args
 
 SectionName = Literal["PH", "PJ", "PK", "PL", "PM", "AV10", "AV13"]
 SECTION_NAMES: tuple[SectionName, ...] = get_args(SectionName)
+#: The folder of the package's own data files.
+DATA = Path(__file__).parent / "data"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,10 +58,14 @@ class Section:
         return None if row is None else row.value
 
 
+def read_data(name: str) -> str:
+    """The text of one of the package's own data files."""
+    return (DATA / name).read_text(encoding="utf-8")
+
+
 def read_table(name: str) -> list[dict[str, str]]:
     """The rows of one of the package's own CSV data files."""
-    text = files("beltpath").joinpath("data", name).read_text(encoding="utf-8")
-    return list(csv.DictReader(text.splitlines()))
+    return list(csv.DictReader(read_data(name).splitlines()))
 
 
 @cache

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
-
 from beltpath.layout import Units
+from beltpath.sections import read_data
 
 
 def starter(units: Units = "mm") -> str:
     """The text of a starter layout whose lengths are in `units`."""
-    source = files("beltpath").joinpath("data", f"starter-{units}.toml")
-    return source.read_text(encoding="utf-8")
+    return read_data(f"starter-{units}.toml")

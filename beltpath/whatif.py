@@ -19,10 +19,9 @@ from tomlkit.exceptions import TOMLKitError
 
 from beltpath.errors import LayoutError, Problem
 from beltpath.files import name_of, read_text
-from beltpath.layout import HOW_MEASURED, Layout
+from beltpath.layout import HOW_MEASURED, LONGEST_TITLE, Layout
 from beltpath.layout_file import parse, toml_data
 from beltpath.layout_model import (
-    LONGEST_TITLE,
     BeltModel,
     LayoutModel,
     PulleyModel,

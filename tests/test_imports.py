@@ -23,6 +23,7 @@ ORDER = (
     "findings",
     "layout",
     "layout_model",
+    "layout_tables",
     "toml_lines",
     "layout_problems",
     "layout_file",

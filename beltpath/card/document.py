@@ -1,4 +1,7 @@
-"""What a card is: its options, its pages, and the finished card as SVG, PDF or PNG."""
+"""What a card is: its options, its pages, and the finished card as SVG, PDF or PNG.
+
+The package names these, so every command loads this module: the drawing stays out of it.
+"""
 
 from __future__ import annotations
 
@@ -9,12 +12,12 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from beltpath.card.paper import Paper, PaperName, paper
-from beltpath.card.scene import Ink, Item
-from beltpath.card.view import View
 from beltpath.layout import Layout
 
 if TYPE_CHECKING:
     from beltpath.card.diagram import Diagram
+    from beltpath.card.scene import Ink, Item
+    from beltpath.card.view import View
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +45,8 @@ class Options:
     @property
     def view(self) -> View:
         """From where the drive is seen."""
+        from beltpath.card.view import View
+
         return View(mirrored=self.mirrored, turned=self.turned)
 
 

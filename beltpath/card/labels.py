@@ -2,7 +2,8 @@
 
 No label may lie on the belt, on a pulley that it does not name, on another label or a leader, or
 outside the area. Among free places the nearest wins, with a price for a leader that crosses the
-belt. Labels are placed in turn, the hardest first, and then moved while that makes things better.
+belt. Labels are placed in turn, the hardest first; one that then finds no place goes first in the
+next round.
 """
 
 from __future__ import annotations
@@ -43,7 +44,6 @@ CHUNK = 48
 BELT_PRICE = 7.0
 #: What it costs to give up a label's full text for its short form.
 SHORT_PRICE = 60.0
-ROUNDS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,26 +152,25 @@ def place(requests: Sequence[Request], ground: Ground) -> tuple[Placed, ...] | N
     shapely.prepare(ground.belt)
     fields = {request.key: _free(request, ground) for request in requests}
     order = sorted(requests, key=lambda r: (len(fields[r.key].cost), r.key))
-    board = _Board(fields)
+    for _ in range(len(order) + 1):
+        board = _Board(fields)
+        stuck = _fill(board, order)
+        if stuck is None:
+            return tuple(_placed(fields[r.key], board.rows[r.key]) for r in requests)
+        if stuck is order[0]:
+            return None
+        order = [stuck, *(request for request in order if request is not stuck)]
+    return None
+
+
+def _fill(board: _Board, order: Sequence[Request]) -> Request | None:
+    """Give every label in turn its cheapest free place; the first that finds none, if any."""
     for request in order:
         best = board.best(request.key)
         if best is None:
-            return None
+            return request
         board.take(request.key, best)
-    for _ in range(ROUNDS):
-        if not _improve(order, board):
-            break
-    return tuple(_placed(fields[request.key], board.rows[request.key]) for request in requests)
-
-
-def _improve(order: Sequence[Request], board: _Board) -> bool:
-    moved = False
-    for request in order:
-        best = board.best(request.key)
-        if best is not None and best < board.rows[request.key]:
-            board.take(request.key, best)
-            moved = True
-    return moved
+    return None
 
 
 def _conflicts(boxes: Floats, leaders: Floats, taken: Floats, lines: Floats) -> Bools:

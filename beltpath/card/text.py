@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 from functools import cache
-from importlib.resources import files
+
+from beltpath.sections import read_data
 
 FAMILY = "DejaVu Sans"
 #: What a viewer may fall back to: faces with the same or nearly the same widths.
@@ -29,8 +30,7 @@ ELLIPSIS = "…"
 
 @cache
 def _widths(bold: bool) -> dict[int, int]:
-    text = files("beltpath").joinpath("data", WIDTHS_FILE).read_text(encoding="utf-8")
-    table = json.loads(text)["bold" if bold else "regular"]
+    table = json.loads(read_data(WIDTHS_FILE))["bold" if bold else "regular"]
     return {int(code): width for code, width in table.items()}
 
 

@@ -11,9 +11,8 @@ import pytest
 
 from beltpath.errors import LayoutError
 from beltpath.files import read, read_text
-from beltpath.layout import Layout
+from beltpath.layout import LONGEST_TITLE, Layout
 from beltpath.layout_file import parse
-from beltpath.layout_model import LONGEST_TITLE
 from beltpath.study import study
 from beltpath.whatif import Changes, changed, read_changed
 
