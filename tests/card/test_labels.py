@@ -210,12 +210,20 @@ class TestSeveralLabels:
         assert place([one], ground(area=narrow)) is not None
         assert place([one, other], ground(area=narrow)) is None
 
-    def test_labels_move_when_a_better_place_becomes_free(self) -> None:
-        """Each label ends at a place than which it has no cheaper free one.
+    def test_a_label_that_finds_no_place_goes_first_in_the_next_round(self) -> None:
+        """The second has a place less to choose from, is placed first, and takes the other's."""
+        small = ground(area=Box(x=0.0, y=0.0, width=30.0, height=18.0))
+        one, other = (
+            Request(key=key, text=text("pump"), target=at)
+            for key, at in (("one", (23.0, 5.0)), ("other", (25.0, 2.0)))
+        )
+        alone = placed([other], small)
+        both = placed([one, other], small)
+        assert shape(both[0]).distance(shape(both[1])) >= AIR - 1e-9
+        # The second had to leave the place that it would have taken.
+        assert both[1].box != alone[0].box
 
-        The longest text is placed first and takes the room on the right; the others then leave it
-        room, and it stays. A label that had to go round another returns when that one moves.
-        """
+    def test_each_label_has_the_nearest_place_that_the_others_leave(self) -> None:
         discs = {f"p{i}": ((12.0 + 9.0 * i, 45.0 + 5.0 * (i % 2)), 3.0) for i in range(9)}
         requests = [named(n, at, r) for n, (at, r) in discs.items()]
         found = placed(requests, ground(discs))
