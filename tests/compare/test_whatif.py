@@ -303,7 +303,7 @@ class TestRefusals:
 
     def test_a_title_of_the_wrong_kind_is_the_readers_to_tell(self) -> None:
         told = refusal("crank.diameter=140", text=TEXT.replace('"Orchard sprayer, pump end"', "3"))
-        assert told == ["line 4: title: must be text in quotes; found 3"]
+        assert told == ["line 6: title: must be text in quotes; found 3"]
 
     def test_text_that_is_no_toml(self) -> None:
         assert "not TOML" in refusal("crank.diameter=140", text="[belt")[0]

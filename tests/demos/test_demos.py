@@ -19,12 +19,7 @@ from beltpath.tensioner import Stand, Travel
 
 ROOT = Path(__file__).parents[2]
 LAYOUTS = ROOT / "layouts"
-#: Every demo with a route; the others are there to have theirs found.
-DEMOS = sorted(
-    path.stem
-    for path in LAYOUTS.glob("*.toml")
-    if re.search(r"^route = ", path.read_text(encoding="utf-8"), re.MULTILINE)
-)
+DEMOS = sorted(path.stem for path in LAYOUTS.glob("*.toml"))
 
 #: What each demo's comments promise: its verdict and (check, level, pulleys) of every finding.
 Promise = tuple[str, list[tuple[str, str, tuple[str, ...]]]]
@@ -376,6 +371,6 @@ class TestInventedScenes:
 
 
 def words() -> set[str]:
-    text = "\n".join(path.read_text(encoding="utf-8") for path in LAYOUTS.glob("*.toml"))
-    names = " ".join(path.stem for path in LAYOUTS.glob("*.toml"))
+    text = "\n".join(path.read_text(encoding="utf-8") for path in LAYOUTS.rglob("*.toml"))
+    names = " ".join(path.stem for path in LAYOUTS.rglob("*.toml"))
     return set(re.findall(r"[^\W\d_]{2,}", f"{text} {names}".lower()))

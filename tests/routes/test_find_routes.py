@@ -19,8 +19,8 @@ from beltpath.routes.ranking import Judge
 from tests.routes.drives import layout_of, pulley, tensioned, walled_in
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
-PRESS = beltpath.read(LAYOUTS / "found-hay-press.toml")
-SPARE = beltpath.read(LAYOUTS / "found-spare-belt.toml")
+PRESS = beltpath.read(LAYOUTS / "found/hay-press.toml")
+SPARE = beltpath.read(LAYOUTS / "found/spare-belt.toml")
 TILLER = beltpath.read(LAYOUTS / "found-tiller.toml")
 
 
