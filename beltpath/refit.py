@@ -9,20 +9,22 @@ the belt off at one edge.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 from beltpath.cautions import AFTER, LET_BACK, RUN_IN, SPRUNG, STILL, Caution
 from beltpath.drive import Drive
 from beltpath.errors import PathError
-from beltpath.layout import Pulley, Reach, outside_diameter
+from beltpath.layout import SIGN, Pulley, Reach, Sense, outside_diameter
 from beltpath.path import BeltPath, ring
 from beltpath.tensioner import Stand, Travel
 
 MM_PER_INCH = 25.4
 #: How much sooner a rim is chosen for being easy to reach; unspecified lies between.
 _REACH: dict[Reach | None, int] = {"easy": 0, None: 1, "hard": 2}
+
+_WAY = "{} (from the front; see the arrow)"
 
 Kind = Literal["ready", "check", "slacken", "off", "rest", "thread", "on", "settle", "after", "run"]
 
@@ -46,6 +48,16 @@ class Step:
     text: str
     before: tuple[Caution, ...] = ()
     pulley: str | None = None
+
+    def seen(self, sense: Callable[[Sense], Sense], *, mirrored: bool) -> str:
+        """The text for a picture in which senses look like `sense` says."""
+        if not mirrored:
+            return self.text
+        for word in SIGN:
+            here = f"{sense(word)} in this picture (see the arrow)"
+            if _WAY.format(word) in self.text:
+                return self.text.replace(_WAY.format(word), here)
+        return self.text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -259,7 +271,7 @@ def _slacken(drive: Drive) -> Iterator[_Draft]:
 def _way(stand: Stand) -> str:
     """The way that slackens, as seen from the front; the card's arrow shows it in its view."""
     if isinstance(stand.release, str):
-        return f"{stand.release} (from the front; see the arrow)"
+        return _WAY.format(stand.release)
     return "the way the arrow shows"
 
 

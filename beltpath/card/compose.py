@@ -71,7 +71,7 @@ def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
     if not options.true_scale:
         return []
     room = _body(options.sheet)
-    columns, rows = template.grid(study, options.view, room)
+    columns, rows = template.grid(study, options.view, template.tile(room))
     if columns * rows > template.MOST_SHEETS:
         raise UsageError(
             f"at true scale this drive takes {columns * rows} sheets of {options.paper}; "
@@ -100,9 +100,9 @@ def _split(
     head = _heading(study, options).height(body.width) + SPACE
     first = _first_blocks(study, options, numbers)
     rest = [
-        block
-        for block in (panels.findings_block(study), _procedure(study), panels.notes_block(study, 3))
-        if block is not None
+        panels.findings_blocks(study),
+        _procedure(study, options),
+        [panels.notes_block(study, 3)],
     ]
     wide = _column_width(sheet)
     warning = panels.front_caution(study)
@@ -111,25 +111,34 @@ def _split(
     wanted = 0.0 if sheet.landscape else WANTED_DRAWING * body.height
     room = body.height - head
     front: list[Block] = []
+    overleaf: list[Block] = []
     for block in first:
         height = block.height(wide) + SPACE
         if room - height >= least:
             front.append(block)
             room -= height
         else:
-            rest.insert(len([b for b in first if b in rest]), block)
+            overleaf.append(block)
     front.append(warning)
-    while rest and room - (rest[0].height(wide) + SPACE) >= wanted:
-        room -= rest[0].height(wide) + SPACE
-        front.append(rest.pop(0))
-    if not any(block.name in ("cautions", "steps") for block in rest):
+    while rest and not overleaf and room - _height(rest[0], wide) >= wanted:
+        room -= _height(rest[0], wide)
+        front += rest.pop(0)
+    later = [*overleaf, *(block for blocks in rest for block in blocks)]
+    if not any(block.name.startswith(("caution", "step")) for block in later):
         front.remove(warning)
-    return front, rest
+    return front, later
 
 
-def _procedure(study: Study) -> Block:
+def _height(blocks: Sequence[Block], wide: float) -> float:
+    """How much room blocks take one under another, mm."""
+    return sum(block.height(wide) + block.gap for block in blocks) + SPACE
+
+
+def _procedure(study: Study, options: Options) -> list[Block]:
     """The steps with their cautions; a drive that failed its checks gets the cautions only."""
-    return panels.cautions_block(study) if study.verdict == "fail" else panels.steps_block(study)
+    if study.verdict == "fail":
+        return panels.cautions_blocks(study)
+    return panels.steps_blocks(study, options.view)
 
 
 def _first_blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
@@ -164,7 +173,7 @@ def _front(
         column, start = Box(x=box.right + SPACE, y=top, width=wide, height=box.height), top
     else:
         wide = body.width
-        below = sum(block.height(wide) + SPACE for block in blocks)
+        below = sum(block.height(wide) + block.gap for block in blocks) + SPACE
         box = Box(x=body.x, y=top, width=wide, height=body.bottom - top - below)
         column, start = Box(x=body.x, y=box.bottom, width=wide, height=below), box.bottom + SPACE
     drawing = diagram(study, box, options.view, numbers)
@@ -176,16 +185,16 @@ def _stack(blocks: Sequence[Block], x: float, y: float, wide: float) -> Iterator
     for block in blocks:
         group, height = block.group(x, y, wide)
         yield group
-        y += height + SPACE
+        y += height + block.gap
 
 
 def _flow(blocks: Sequence[Block], sheet: Paper) -> list[list[Block]]:
-    """Blocks that go overleaf, page by page; a block longer than a page stands alone."""
+    """Blocks that go overleaf, page by page."""
     body = _body(sheet)
     pages: list[list[Block]] = []
     room = 0.0
     for block in blocks:
-        height = block.height(body.width) + SPACE
+        height = block.height(body.width) + block.gap
         if not pages or height > room:
             pages.append([])
             room = body.height

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from math import radians
 
@@ -45,6 +45,10 @@ _FULL = frozenset({"pulley", "finding", "pivot", "stop"})
 _SPARE = frozenset({"pulley", "finding", "pivot"})
 _LEAST = frozenset({"pulley", "finding"})
 _NONE: frozenset[str] = frozenset()
+#: Radius of a fault's mark, mm.
+MARK = 1.6
+#: How far a mark that lies on other lines is set off from them in paper white, mm.
+HALO = 0.35
 #: Least distance of the drive from the edge of its box, mm.
 EDGE = 2.5
 #: How far beside its pulley a slide's gauge runs, mm.
@@ -116,18 +120,22 @@ def _draw(
 ) -> Diagram | None:
     wheels = _wheels(study, frame, numbers)
     discs = {w.pulley.name: (w.centre, w.radius) for w in wheels}
+    marks = {f"mark:{key}": (at, MARK) for key, _, at in _marks(study.findings, frame)}
     belt = belts.room(study.path, frame)
     requests = [
         request
         for request in (
             *_pulley_requests(wheels),
             *_tensioner_requests(study, frame),
-            *_finding_requests(study.findings, frame),
+            *_finding_requests(study.findings, frame, discs),
         )
         if request.key.partition(":")[0] in wanted
     ]
     ground = Ground(
-        area=box, belt=belt, discs=discs, shapes=dict(_tensioner_room(study, frame, wheels))
+        area=box,
+        belt=belt,
+        discs={**discs, **marks},
+        shapes=dict(_tensioner_room(study, frame, wheels)),
     )
     labels = place(requests, ground)
     if labels is None:
@@ -211,10 +219,16 @@ def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
             reach=wheel.radius,
             inside=wheel.radius * 0.62 - 0.6,
             owner=wheel.pulley.name,
-            short=None
-            if wheel.number is None
-            else Text(lines=(str(wheel.number),), size=LEAST_SIZE),
+            short=_short(wheel),
         )
+
+
+def _short(wheel: _Wheel) -> Text | None:
+    """What stands in for a label that finds no room: the number, and whether it is the last on."""
+    if wheel.number is None:
+        return None
+    words = f"{wheel.number} last on" if wheel.last else str(wheel.number)
+    return Text(lines=(words,), size=LEAST_SIZE)
 
 
 def _two_lines(text: str) -> tuple[str, ...]:
@@ -237,6 +251,7 @@ def _tensioner_requests(study: Study, frame: Frame) -> Iterator[Request]:
             target=at,
             reach=0.6,
             owner="tensioner travel",
+            short=Text(lines=("lever",), size=LEAST_SIZE) if words[0].startswith("lever") else None,
         )
 
 
@@ -253,20 +268,26 @@ def _tensioner_words(stand: Stand, frame: Frame) -> Iterator[tuple[str, Point, t
         yield "pivot", pivot, ("lever: this way slackens", *tool)
 
 
-def _finding_requests(findings: Sequence[Finding], frame: Frame) -> Iterator[Request]:
+def _marks(findings: Sequence[Finding], frame: Frame) -> Iterator[tuple[str, int, Point]]:
+    """Every place of every fault: its key, the finding's number, and where it is on paper."""
     for number, finding in enumerate(findings, start=1):
         for i, where in enumerate(finding.where if finding.level == "fault" else ()):
-            yield Request(
-                key=f"finding:{number}.{i}",
-                text=Text(lines=(f"fault {number}",), size=LEAST_SIZE, bold=True),
-                target=frame.point(where),
-                reach=1.6,
-                owner=_under(finding),
-            )
+            yield f"{number}.{i}", number, frame.point(where)
 
 
-def _under(finding: Finding) -> str | None:
-    return finding.pulleys[0] if finding.pulleys else None
+def _finding_requests(
+    findings: Sequence[Finding], frame: Frame, discs: Mapping[str, tuple[Point, float]]
+) -> Iterator[Request]:
+    for key, number, at in _marks(findings, frame):
+        under = [name for name, (c, radius) in discs.items() if distance(c, at) < radius + 2 * MARK]
+        yield Request(
+            key=f"finding:{key}",
+            text=Text(lines=(f"fault {number}",), size=LEAST_SIZE, bold=True),
+            target=at,
+            reach=MARK,
+            owner=f"mark:{key}",
+            also=tuple(under),
+        )
 
 
 # --- what is drawn ------------------------------------------------------------------------------
@@ -278,9 +299,7 @@ def _groups(
     path, belt = study.path, study.layout.belt
     covered = {label.request.owner for label in labels if label.leader is None}
     groups = [
-        Group(
-            name="tensioner", items=tuple(tensioner_items(study.stand, frame)), title="Tensioner"
-        ),
+        Group(name="arm", items=tuple(_arm(study.stand, frame)), title="Tensioner's arm"),
         *(_pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
         Group(
             name="belt",
@@ -290,6 +309,11 @@ def _groups(
                 f"{c.pulley} on its {side}"
                 for c, side in zip(path.contacts, path.sides, strict=True)
             ),
+        ),
+        Group(
+            name="tensioner",
+            items=tuple(_above(_tensioner_marks(study.stand, frame))),
+            title="Tensioner: travel, stops, window and the lever's way",
         ),
         Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
         Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
@@ -392,21 +416,25 @@ def _lever_point(stand: Stand, frame: Frame) -> Point:
 
 def tensioner_items(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
     """The tensioner: arm or gauge, travel, window, stops, and the way its lever goes."""
-    if stand is None:
+    yield from _arm(stand, frame)
+    yield from _tensioner_marks(stand, frame, lever=lever)
+
+
+def _above(items: Iterable[Item]) -> Iterator[Item]:
+    """Signs that lie over belt and pulleys, each set off from them by an edge in paper white."""
+    drawn = list(items)
+    for item in drawn:
+        if isinstance(item, Curve) and item.pen.stroke is not None:
+            pen = Pen(stroke="paper", width=item.pen.width + 2 * HALO)
+            yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
+    yield from drawn
+
+
+def _arm(stand: Stand | None, frame: Frame) -> Iterator[Item]:
+    """The arm itself, under the pulleys."""
+    if stand is None or stand.tensioner.pivot is None:
         return
-    if stand.tensioner.pivot is None:
-        yield from _slide_items(stand, frame)
-        if lever:
-            yield from _slide_arrow(stand, frame)
-    else:
-        yield from _arm_items(stand, frame, stand.tensioner.pivot)
-        if lever:
-            yield from _lever_arrow(stand, frame, stand.tensioner.pivot)
-
-
-def _arm_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
-    t = stand.tensioner
-    pivot, pulley = frame.point(pivot_at), frame.point(stand.at)
+    pivot, pulley = frame.point(stand.tensioner.pivot), frame.point(stand.at)
     length = distance(pivot, pulley) or 1.0
     nx, ny = -(pulley[1] - pivot[1]) / length * 0.8, (pulley[0] - pivot[0]) / length * 0.8
     yield polygon(
@@ -418,6 +446,24 @@ def _arm_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
         ],
         Pen(width=0.25, fill="paper"),
     )
+
+
+def _tensioner_marks(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
+    """Pivot, travel, window, stops and the lever's way, over the pulleys."""
+    if stand is None:
+        return
+    if stand.tensioner.pivot is None:
+        yield from _slide_items(stand, frame)
+        if lever:
+            yield from _slide_arrow(stand, frame)
+    else:
+        yield from _dial_items(stand, frame, stand.tensioner.pivot)
+        if lever:
+            yield from _lever_arrow(stand, frame, stand.tensioner.pivot)
+
+
+def _dial_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
+    t, pivot = stand.tensioner, frame.point(pivot_at)
     radius = _dial_radius(stand, frame)
     yield _dial(frame, pivot, radius, t.free, t.load, Pen(width=0.25, dash=(1.0, 0.7)))
     if t.window is not None:
@@ -496,15 +542,11 @@ def _tensioner_room(
 
 def fault_marks(findings: Sequence[Finding], frame: Frame) -> Iterator[Item]:
     """A crossed circle wherever a fault is."""
-    for finding in findings:
-        if finding.level != "fault":
-            continue
-        for where in finding.where:
-            x, y = frame.point(where)
-            yield Disc(centre=(x, y), radius=1.6, pen=Pen(stroke="fault", width=0.5))
-            for dx in (-1.13, 1.13):
-                a, b = (x - dx, y - 1.13), (x + dx, y + 1.13)
-                yield line(a, b, Pen(stroke="fault", width=0.5))
+    for _, _, (x, y) in _marks(findings, frame):
+        yield Disc(centre=(x, y), radius=MARK, pen=Pen(stroke="fault", width=0.5))
+        for dx in (-1.13, 1.13):
+            a, b = (x - dx, y - 1.13), (x + dx, y + 1.13)
+            yield line(a, b, Pen(stroke="fault", width=0.5))
 
 
 def _label_items(labels: Sequence[Placed]) -> Iterator[Item]:

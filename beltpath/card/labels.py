@@ -70,7 +70,8 @@ class Request:
     """A label that wants a place: what it says, and the disc (radius 0: a point) that it names.
 
     `inside` is the radius within which it may lie on its own disc, None where it may not. `owner`
-    is the obstacle that the label may touch and its leader may enter. `short` is a text to fall
+    is the obstacle that the label may touch and its leader may enter, `also` names further ones
+    that its leader may enter. `short` is a text to fall
     back to when there is no room for the full one.
     """
 
@@ -80,6 +81,7 @@ class Request:
     reach: float = 0.0
     inside: float | None = None
     owner: str | None = None
+    also: tuple[str, ...] = ()
     short: Text | None = None
 
 
@@ -212,8 +214,9 @@ def _on_discs(found: _Candidates, request: Request, ground: Ground) -> Bools:
     boxes = boxes_touch_discs(found.boxes, centres, radii + AIR)
     lines = segments_touch_discs(found.leaders, centres, radii + AIR / 2.0)
     own = np.array([name == request.owner for name in names])
+    entered = np.array([name in (request.owner, *request.also) for name in names])
     inside = _is_inside(found)
-    bad: Bools = ((boxes & ~(own[None] & inside[:, None])) | (lines & ~own[None])).any(axis=1)
+    bad: Bools = ((boxes & ~(own[None] & inside[:, None])) | (lines & ~entered[None])).any(axis=1)
     return bad
 
 

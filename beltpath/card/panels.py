@@ -32,9 +32,10 @@ from beltpath.card.text import (
 )
 from beltpath.card.view import View
 from beltpath.cautions import LIMITS, Caution, cautions
-from beltpath.findings import Level
+from beltpath.findings import Finding, Level
 from beltpath.geometry import TAU
 from beltpath.layout import SIGN, Sense
+from beltpath.refit import Step
 from beltpath.sizing import designation
 from beltpath.study import Study
 from beltpath.tensioner import Stand, laid_nowhere
@@ -47,11 +48,15 @@ Builder = Callable[[float, float, float], tuple[list[Item], float]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """A part of the card: built at x, y with a width, it gives its items and its height."""
+    """A part of the card: built at x, y with a width, it gives its items and its height.
+
+    `gap` is the space under it, mm.
+    """
 
     name: str
     title: str
     build: Builder
+    gap: float = 1.8
 
     def height(self, wide: float) -> float:
         """How high it is at a width, mm."""
@@ -204,7 +209,8 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
 
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         titles = [study.layout.pulleys[c.pulley].title for c in study.path.contacts]
-        at, spelled = _columns(wide, max(width(t, LEAST_SIZE) for t in titles) / SPARE)
+        names_wide = max(width(t, LEAST_SIZE) for t in titles) / SPARE
+        at, spelled = _columns(wide, max(names_wide, width("pulley", LEAST_SIZE, bold=True)))
         start = y
         heads = [name for name in at if name != "on" or study.verdict != "fail"]
         items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in heads]
@@ -321,40 +327,42 @@ def _travel_sign(x: float, y: float) -> list[Item]:
     ]
 
 
-def findings_block(study: Study) -> Block | None:
-    """Every finding as a numbered sentence; None when there is none."""
-    if not study.findings:
-        return None
+def findings_blocks(study: Study) -> list[Block]:
+    """Every finding as a numbered sentence, a block each; none when there is none."""
+    return [
+        _finding_block(number, finding) for number, finding in enumerate(study.findings, start=1)
+    ]
 
+
+def _finding_block(number: int, finding: Finding) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        items, start = [_text("Findings", x, y, LEAST_SIZE, bold=True)], y
-        y += ROW
-        drawn: list[Item] = list(items)
-        for number, finding in enumerate(study.findings, start=1):
-            head = f"{number} {finding.level}, {finding.check}:"
-            colour: Colour = "fault" if finding.level == "fault" else "ink"
-            drawn.append(_text(head, x, y, LEAST_SIZE, bold=True, colour=colour))
-            indent = width(f"{head} ", LEAST_SIZE, bold=True) + 0.6
-            body, y = _hanging(finding.message, x, y, wide, indent)
-            drawn += body
-        return drawn, y - start
+        start = y
+        items: list[Item] = []
+        if number == 1:
+            items.append(_text("Findings", x, y, LEAST_SIZE, bold=True))
+            y += ROW
+        head = f"{number} {finding.level}, {finding.check}:"
+        colour: Colour = "fault" if finding.level == "fault" else "ink"
+        items.append(_text(head, x, y, LEAST_SIZE, bold=True, colour=colour))
+        indent = width(f"{head} ", LEAST_SIZE, bold=True) + 0.6
+        body, y = _hanging(finding.message, x, y, wide, indent)
+        return items + body, y - start
 
-    return Block(name="findings", title="Findings", build=build)
+    return Block(name=f"finding-{number}", title="Finding", build=build, gap=0.0)
 
 
-def cautions_block(study: Study) -> Block:
+def cautions_blocks(study: Study) -> list[Block]:
     """The cautions, each behind its signal word."""
     every = cautions(sprung=_is_sprung(study))
+    return [_caution_block(f"caution-{i}", caution) for i, caution in enumerate(every, start=1)]
 
+
+def _caution_block(name: str, caution: Caution) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        items: list[Item] = []
-        start = y
-        for caution in every:
-            drawn, y = caution_items(caution, x, y, wide)
-            items += drawn
-        return items, y - start
+        items, end = caution_items(caution, x, y, wide)
+        return items, end - y
 
-    return Block(name="cautions", title="Cautions", build=build)
+    return Block(name=name, title="Caution", build=build, gap=0.0)
 
 
 def caution_items(caution: Caution, x: float, y: float, wide: float) -> tuple[list[Item], float]:
@@ -403,28 +411,33 @@ def beside(left: Block, right: Sequence[Block], gap: float) -> Block:
     return Block(name="particulars", title="Pulleys, belt and signs", build=build)
 
 
-def steps_block(study: Study) -> Block:
-    """Taking off and putting on, step by step; every caution stands before its step."""
+def steps_blocks(study: Study, view: View) -> list[Block]:
+    """Taking off and putting on, a block each step; every caution stands before its step."""
+    blocks = [
+        _step_block(heading_text, step, view)
+        for heading_text, steps in (("Off", study.refit.off), ("On", study.refit.on))
+        for step in steps
+    ]
+    return [*blocks, _caution_block("limits", LIMITS)]
 
+
+def _step_block(heading_text: str, step: Step, view: View) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        items: list[Item] = []
         start = y
-        for heading_text, steps in (("Off", study.refit.off), ("On", study.refit.on)):
+        items: list[Item] = []
+        if step.number == 1:
             items.append(_text(heading_text, x, y, LEAST_SIZE, bold=True))
             y += ROW
-            for step in steps:
-                for caution in step.before:
-                    drawn, y = caution_items(caution, x, y, wide)
-                    items += drawn
-                items.append(_text(str(step.number), x, y, LEAST_SIZE, bold=True))
-                body, used = _paragraph(step.text, x + STEP_INDENT, y, wide - STEP_INDENT)
-                items += body
-                y += used + 0.5
-            y += 0.8
-        drawn, y = caution_items(LIMITS, x, y, wide)
-        return items + drawn, y - start
+        for caution in step.before:
+            drawn, y = caution_items(caution, x, y, wide)
+            items += drawn
+        items.append(_text(str(step.number), x, y, LEAST_SIZE, bold=True))
+        text = step.seen(view.sense, mirrored=view.mirrored)
+        body, used = _paragraph(text, x + STEP_INDENT, y, wide - STEP_INDENT)
+        return items + body, y + used + 0.5 - start
 
-    return Block(name="steps", title="Off and on, step by step", build=build)
+    name = f"step-{heading_text.lower()}-{step.number}"
+    return Block(name=name, title=f"{heading_text}, step {step.number}", build=build, gap=0.0)
 
 
 #: How far a step's text stands in from its number, mm.

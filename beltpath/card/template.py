@@ -40,23 +40,28 @@ class Sheet:
 
 def sheets(study: Study, view: View, room: Box) -> tuple[Sheet, ...]:
     """The sheets of the template, row by row from the top left; each prints on `room`."""
-    tile = Box(x=room.x, y=room.y + HEAD, width=room.width, height=room.height - HEAD)
-    columns, rows = grid(study, view, tile)
+    area = tile(room)
+    columns, rows = grid(study, view, area)
     return tuple(
         Sheet(
             row=row + 1,
             column=column + 1,
-            groups=_sheet(study, view, tile, room, (row, column), (rows, columns)),
+            groups=_sheet(study, view, area, room, (row, column), (rows, columns)),
         )
         for row in range(rows)
         for column in range(columns)
     )
 
 
-def grid(study: Study, view: View, tile: Box) -> tuple[int, int]:
+def tile(room: Box) -> Box:
+    """What of a sheet's room the drawing gets, under its head."""
+    return Box(x=room.x, y=room.y + HEAD, width=room.width, height=room.height - HEAD)
+
+
+def grid(study: Study, view: View, area: Box) -> tuple[int, int]:
     """How many columns and rows of sheets the drive takes at 1:1."""
     box = extent(study, view)
-    return (_count(box.width + 2 * EDGE, tile.width), _count(box.height + 2 * EDGE, tile.height))
+    return (_count(box.width + 2 * EDGE, area.width), _count(box.height + 2 * EDGE, area.height))
 
 
 def _count(need: float, have: float) -> int:
