@@ -124,7 +124,7 @@ def _split(
         room -= _height(rest[0], wide)
         front += rest.pop(0)
     later = [*overleaf, *(block for blocks in rest for block in blocks)]
-    if not any(block.name.startswith(("caution", "step")) for block in later):
+    if not any(block.name.startswith(("caution", "how")) for block in later):
         front.remove(warning)
     return front, later
 

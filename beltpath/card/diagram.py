@@ -43,6 +43,7 @@ TRIES = 8
 #: Which labels a drawing carries: all; those that the particulars do not tell; the pulleys' only.
 _FULL = frozenset({"pulley", "finding", "pivot", "stop"})
 _SPARE = frozenset({"pulley", "finding", "pivot"})
+_BRIEF = frozenset({"pulley", "finding", "pivot", "brief"})
 _LEAST = frozenset({"pulley", "finding"})
 _NONE: frozenset[str] = frozenset()
 #: Radius of a fault's mark, mm.
@@ -104,7 +105,8 @@ def _attempts() -> Iterator[tuple[frozenset[str], int]]:
     for steps in (range(TRIES // 2), range(TRIES // 2, TRIES)):
         for wanted in (_FULL, _SPARE):
             yield from ((wanted, step) for step in steps)
-    yield from ((_LEAST, step) for step in range(TRIES))
+    for wanted in (_BRIEF, _LEAST):
+        yield from ((wanted, step) for step in range(TRIES))
 
 
 def _impossible() -> Diagram:
@@ -126,7 +128,7 @@ def _draw(
         request
         for request in (
             *_pulley_requests(wheels),
-            *_tensioner_requests(study, frame),
+            *_tensioner_requests(study, frame, brief="brief" in wanted),
             *_finding_requests(study.findings, frame, discs),
         )
         if request.key.partition(":")[0] in wanted
@@ -240,7 +242,7 @@ def _two_lines(text: str) -> tuple[str, ...]:
     return (text[:middle], text[middle + 1 :])
 
 
-def _tensioner_requests(study: Study, frame: Frame) -> Iterator[Request]:
+def _tensioner_requests(study: Study, frame: Frame, *, brief: bool) -> Iterator[Request]:
     stand = study.stand
     if stand is None:
         return
@@ -251,7 +253,7 @@ def _tensioner_requests(study: Study, frame: Frame) -> Iterator[Request]:
             target=at,
             reach=0.6,
             owner="tensioner travel",
-            short=Text(lines=("lever",), size=LEAST_SIZE) if words[0].startswith("lever") else None,
+            short=Text(lines=("slackens",), size=LEAST_SIZE) if brief and key == "pivot" else None,
         )
 
 

@@ -436,7 +436,7 @@ def _step_block(heading_text: str, step: Step, view: View) -> Block:
         body, used = _paragraph(text, x + STEP_INDENT, y, wide - STEP_INDENT)
         return items + body, y + used + 0.5 - start
 
-    name = f"step-{heading_text.lower()}-{step.number}"
+    name = f"how-{heading_text.lower()}-{step.number}"
     return Block(name=name, title=f"{heading_text}, step {step.number}", build=build, gap=0.0)
 
 

@@ -163,7 +163,10 @@ class Drawn:
         labels = page.diagram.labels
         discs = {name: _rim(page, i) for i, name in enumerate(study.layout.pulleys, start=1)}
         # Pulleys are painted over the tensioner's arm and dial, and hide what lies under them.
-        tensioner = _ink(page, "tensioner").difference(shapely.union_all(list(discs.values())))
+        names = [name for name in ("arm", "tensioner") if has_group(page, name)]
+        tensioner = shapely.union_all([_ink(page, name) for name in names]).difference(
+            shapely.union_all(list(discs.values()))
+        )
         return cls(
             study=study,
             labels=labels,
@@ -209,9 +212,10 @@ class Drawn:
         for i, (label, line) in enumerate(zip(self.labels, self.lines, strict=True)):
             if line is None:
                 continue
-            key, owner = label.request.key, label.request.owner
+            key = label.request.key
+            owners = (label.request.owner, *label.request.also)
             for name, disc in self.discs.items():
-                if name != owner and line.intersects(disc.buffer(-0.2)):
+                if name not in owners and line.intersects(disc.buffer(-0.2)):
                     yield f"the leader of {key} runs through pulley {name}"
             for j, (other, box) in enumerate(zip(self.labels, self.boxes, strict=True)):
                 if i != j and line.intersects(box):
@@ -344,7 +348,7 @@ def hidden_signs(page: Page, *, lever: bool) -> Iterator[str]:
 
 
 def _sign(item: Shape) -> str | None:
-    if isinstance(item, Stamp):
+    if isinstance(item, Stamp) or item.pen.stroke == "paper":
         return None
     if is_head(item) or item.pen.stroke == "accent":
         return "arrow"

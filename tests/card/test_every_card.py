@@ -91,7 +91,6 @@ class TestPlacement:
         made, study = of(case)
         assert list(faults(made.pages[0], study)) == []
 
-    @pytest.mark.xfail(reason="a block longer than a page runs out of it", strict=False)
     def test_everything_overleaf_has_a_place_of_its_own(self, case: Case) -> None:
         made, study = of(case)
         found = [
@@ -138,12 +137,15 @@ class TestNumbers:
         else:
             assert told == [str(study.refit.numbers[c.pulley]) for c in study.path.contacts]
 
-    @pytest.mark.xfail(reason="the number alone, its short form, says nothing of it", strict=False)
     def test_the_last_on_and_first_off_is_marked_where_it_is_known(self, case: Case) -> None:
         made, study = of(case)
         diagram = made.pages[0].diagram
         assert diagram is not None
-        marked = [x.request.owner for x in diagram.labels if "last on, first off" in x.text.lines]
+        marked = [
+            x.request.owner
+            for x in diagram.labels
+            if any("last on" in line for line in x.text.lines)
+        ]
         known = bool(study.refit.rims) and study.verdict != "fail"
         assert marked == ([study.refit.last_on] if known else [])
 

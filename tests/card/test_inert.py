@@ -102,7 +102,6 @@ class TestNames:
         assert list(faults(front, named(NASTY[kind]))) == []
         assert list(unprintable(front)) == []
 
-    @pytest.mark.xfail(reason="a block longer than a page runs out of it", strict=False)
     def test_everything_overleaf_keeps_its_place(self, kind: str, paper: PaperName) -> None:
         for page in carded(NASTY[kind], paper).pages[1:]:
             assert list(faults(page, named(NASTY[kind]))) == []

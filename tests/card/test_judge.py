@@ -262,7 +262,7 @@ class TestPrint:
         cover = Disc(centre=mark.centre, radius=1.0, pen=Pen(stroke=None, fill="paper"))
         assert any(
             "mark is hidden" in told
-            for told in hidden_signs(added(sound, "belt", cover), lever=False)
+            for told in hidden_signs(added(sound, "travel", cover), lever=False)
         )
 
 

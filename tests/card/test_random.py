@@ -103,7 +103,6 @@ fan = { at = [260, 40], diameter = 120, face = "grooved", role = "fan" }
 """
 
 
-@pytest.mark.xfail(reason="a column of short names is narrower than its heading", strict=False)
 def test_every_heading_of_the_table_has_room() -> None:
     made = card(beltpath.study(beltpath.parse(SHORT)), Options(paper="a6"))
     assert [told for page in made.pages for told in texts_on_texts(page)] == []

@@ -54,7 +54,7 @@ def standing(study: Study) -> Stand:
 
 def arrow(made: Card) -> tuple[Point, Point]:
     """Tip and direction of the one arrow of the tensioner."""
-    [head] = heads(group(made.pages[0], "tensioner").items)
+    [head] = heads(page_items(made.pages[0]))
     return head_direction(head)
 
 
@@ -232,8 +232,10 @@ def test_the_lever_does_not_care_which_way_the_crank_turns(sense: str, view: Vie
 
 
 def page_items(page: Page) -> tuple[Item, ...]:
-    """What draws the tensioner."""
-    return group(page, "tensioner").items
+    """What draws the tensioner, without the paper-white edges that set its marks off."""
+    marks = group(page, "tensioner").items
+    arm = group(page, "arm").items if has_group(page, "arm") else ()
+    return (*arm, *(i for i in marks if not isinstance(i, Curve) or i.pen.stroke != "paper"))
 
 
 def curves(items: Sequence[Item]) -> list[Curve]:
