@@ -312,12 +312,12 @@ def _groups(
                 for c, side in zip(path.contacts, path.sides, strict=True)
             ),
         ),
+        Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
         Group(
             name="tensioner",
             items=tuple(_above(_tensioner_marks(study.stand, frame))),
             title="Tensioner: travel, stops, window and the lever's way",
         ),
-        Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
         Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
         Group(name="labels", items=tuple(_label_items(labels)), title="Labels"),
     ]

@@ -294,12 +294,10 @@ class TestArrows:
         mirrored = VIEWS[case.view].mirrored
         assert (sense == study.layout.crank_turns) != mirrored
 
-    @pytest.mark.xfail(reason="the belt is painted over the lever's arrow", strict=False)
     def test_nothing_hides_the_levers_arrow(self, case: Case) -> None:
         made, _ = of(case)
         assert list(hidden_signs(made.pages[0], lever=True)) == []
 
-    @pytest.mark.xfail(reason="the pulley is painted over stops and window", strict=False)
     def test_nothing_hides_stops_window_and_mark(self, case: Case) -> None:
         made, _ = of(case)
         assert list(hidden_signs(made.pages[0], lever=False)) == []
