@@ -43,6 +43,8 @@ def fit(
         residuals,
         start,
         jac=slopes,
+        # MINPACK's is the quicker one; it knows no robust loss and needs rows for all unknowns.
+        method="lm" if loss == "linear" and rows.sum() >= len(start) else "trf",
         x_scale="jac",
         loss=loss,
         f_scale=ROBUST_SCALE,

@@ -21,7 +21,7 @@ from beltpath.measure.equations import Equations, Kind
 from beltpath.measure.views import Array
 
 #: Chance that sound readings bring any of them under suspicion.
-FALSE_ALARM = 0.001
+FALSE_ALARM = 0.01
 #: Another reading explains a misfit as well when its test falls short by less than this
 #: (a ratio of likelihoods of 1 to about 200).
 NEARLY_AS_WELL = 10.8
@@ -44,11 +44,15 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Screened:
-    """The adjustment without doubted rows. `scatter` is by how much each kind scatters more."""
+    """The adjustment without doubted rows. `scatter` is by how much each kind scatters more.
+
+    `others` are rows that other explanations of the misfit, about as likely, would set aside.
+    """
 
     adjusted: Adjusted
     doubts: tuple[Doubt, ...]
     scatter: dict[Kind, float]
+    others: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +69,7 @@ class Blind:
 
 
 def critical(rows: int) -> float:
-    """Normalized residual that the largest of `rows` sound ones exceeds in 1 of 1000 surveys."""
+    """Normalized residual that the largest of `rows` sound ones exceeds in 1 of 100 surveys."""
     return float(norm.isf(FALSE_ALARM / (2.0 * rows)))
 
 

@@ -199,6 +199,8 @@ class Equations:
             wide[rows, 2 * len(self.targets) + ends] = self.rim_signs
 
     def _click_slopes(self, u: Unknowns, wide: Array) -> None:
+        if not len(self.clicked):
+            return
         rows, count = np.arange(len(self.clicked)), len(self.targets)
         for axis in (0, 1):
             step = np.zeros(2)

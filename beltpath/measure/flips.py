@@ -8,7 +8,7 @@ the crank") chooses between them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from math import cos, radians
@@ -16,7 +16,7 @@ from math import cos, radians
 import numpy as np
 
 from beltpath.measure.adjustment import Adjusted, fit
-from beltpath.measure.start import gauged, tape_starts, upright
+from beltpath.measure.start import gauged, upright
 from beltpath.measure.survey import Survey
 from beltpath.measure.views import Array
 
@@ -24,10 +24,10 @@ from beltpath.measure.views import Array
 CLEARLY_WORSE = 15.0
 #: Arrangements that differ by less than this (mm) are the same.
 SAME = 0.5
+#: A target can only flip across a line that passes all places it was measured from this near (mm).
+NEARLY_ON = 60.0
 #: So many arrangements are searched for images of their own.
 MOST_SEARCHED = 12
-#: So many of the arrangements that readings build up to are followed.
-MOST_GUESSES = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -56,15 +56,18 @@ class Choice:
     rivals: tuple[Arrangement, ...]
 
 
-def choose(adjusted: Adjusted) -> Choice:
-    """The arrangement of the kept readings that suits what the file says of places."""
+def choose(adjusted: Adjusted, guesses: Sequence[Array]) -> Choice:
+    """The arrangement of the kept readings that suits what the file says of places.
+
+    `guesses` are starts from which other arrangements may be reached, beside the images.
+    """
     found = [_arrangement(adjusted)]
-    _add(found, _followed(adjusted, tape_starts(adjusted.equations, MOST_GUESSES)))
+    _add(found, _followed(adjusted, guesses))
     searched: set[int] = set()
     while len(searched) < MOST_SEARCHED and len(searched) < len(found):
         here = min(set(range(len(found))) - searched, key=lambda i: _rank(found[i]))
         searched.add(here)
-        _add(found, _followed(adjusted, _images(found[here].adjusted)))
+        _add(found, _followed(adjusted, images(found[here].adjusted)))
         if not found[here].broken:
             break
     best = min(found, key=_rank)
@@ -127,8 +130,8 @@ def _followed(adjusted: Adjusted, starts: Iterable[Array]) -> Iterator[Arrangeme
             yield _arrangement(end)
 
 
-def _images(adjusted: Adjusted) -> Iterator[Array]:
-    """One arrangement with parts of it mirrored across lines through places in it."""
+def images(adjusted: Adjusted) -> Iterator[Array]:
+    """Starts: one arrangement with parts of it mirrored across lines through places in it."""
     equations = adjusted.equations
     u = equations.unpack(adjusted.p)
     for part, (one, other) in _hinges(adjusted):
@@ -156,8 +159,11 @@ def _hinges(adjusted: Adjusted) -> Iterator[tuple[tuple[int, ...], tuple[Array, 
     if not held:
         yield tuple(range(len(centres))), _level(adjusted)
     for target in set(range(len(centres))) - held:
-        for one, other in combinations(sorted(links[target]), 2):
-            yield (target,), (centres[one], centres[other])
+        partners = sorted(links[target])
+        for one, other in combinations(partners, 2):
+            line = (centres[one], centres[other])
+            if _widest(centres[partners], *line) < NEARLY_ON:
+                yield (target,), line
     for one, other in combinations(range(len(centres)), 2):
         parts = _parts(links, {one, other})
         for part in parts:
@@ -189,6 +195,11 @@ def _parts(links: dict[int, set[int]], without: set[int]) -> list[set[int]]:
         left -= part
         parts.append(part)
     return parts
+
+
+def _widest(points: Array, one: Array, other: Array) -> float:
+    """How far the farthest of some points lies from the line through two."""
+    return float(np.linalg.norm(_mirrored(points, one, other) - points, axis=1).max()) / 2.0
 
 
 def _mirrored(points: Array, one: Array, other: Array) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import sqrt
 
 import numpy as np
@@ -12,9 +13,10 @@ from beltpath.measure.adjustment import Adjusted
 from beltpath.measure.blunders import Screened, screen
 from beltpath.measure.cautions import cautions, depth_effect
 from beltpath.measure.equations import equations
+from beltpath.measure.explanations import explained
 from beltpath.measure.flips import Arrangement, Choice, choose, kind_of
 from beltpath.measure.measurement import Centre, Measurement, RimResidual, TapeResidual
-from beltpath.measure.start import robust_solution
+from beltpath.measure.start import first_guesses, robust_solution
 from beltpath.measure.survey import Survey
 from beltpath.measure.suspects import suspects
 from beltpath.measure.views import Array
@@ -28,14 +30,15 @@ def solve(survey: Survey) -> Measurement:
     as well lie elsewhere, or is not where the file says. Each problem says what to do.
     """
     system = equations(survey)
-    start = robust_solution(system)
+    guesses = first_guesses(system)
+    start = robust_solution(system, guesses)
     everything = np.ones(len(system.rows), dtype=bool)
     _refuse(survey, _weak(Adjusted(equations=system, p=start, keep=everything)))
-    screened = screen(system, start)
+    screened = explained(system, screen(system, start), guesses)
     _refuse(survey, _weak(screened.adjusted), screened)
-    choice = choose(screened.adjusted)
+    choice = choose(screened.adjusted, guesses)
     if choice.best.adjusted is not screened.adjusted:
-        screened = screen(system, choice.best.adjusted.p)
+        screened = replace(screen(system, choice.best.adjusted.p), others=screened.others)
     _refuse(survey, _unsettled(choice), screened)
     return _measurement(screened)
 
@@ -68,6 +71,12 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
         yield Problem("", f"{len(weak) - MOST_NAMED} more places are held too weakly")
     if more:
         yield Problem("", f"measure next, centre to centre: {', then '.join(more)}")
+    else:
+        yield Problem(
+            "",
+            "no further reading between these centres helps; measure from a point off their line "
+            "(give it in [points]), or take a photograph",
+        )
 
 
 def _unsettled(choice: Choice) -> Iterator[Problem]:

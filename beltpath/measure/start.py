@@ -1,9 +1,8 @@
-"""The robust solution from which everything else goes on: the best of many first guesses."""
+"""First guesses, and the robust solution from which everything else goes on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from heapq import nsmallest
+from collections.abc import Iterator, Sequence
 from math import atan2, cos, radians, sin
 
 import numpy as np
@@ -14,24 +13,34 @@ from beltpath.measure.equations import Equations, Unknowns
 from beltpath.measure.photo_start import guesses
 from beltpath.measure.views import Array
 
-#: So many of the first guesses are followed to their solution.
-MOST_FOLLOWED = 8
+#: So many first guesses are kept, and so many of them followed to their robust solution.
+MOST_GUESSES, MOST_FOLLOWED = 32, 8
+#: Guesses of which no number differs by more than this (mm) are one.
+ALIKE = 15.0
 
 
-def robust_solution(equations: Equations) -> Array:
-    """The unknowns of least robust cost that were found from any first guess."""
-    first = nsmallest(
-        MOST_FOLLOWED, _starts(equations), key=lambda p: robust_cost(equations.residuals(p))
-    )
+def first_guesses(equations: Equations) -> list[Array]:
+    """Guesses of the unknowns that differ from each other, those that fit most readings first."""
+    kept: list[Array] = []
+    for p in sorted(_starts(equations), key=lambda p: robust_cost(equations.residuals(p))):
+        if all(np.abs(p - other).max() > ALIKE for other in kept):
+            kept.append(p)
+        if len(kept) == MOST_GUESSES:
+            break
+    return kept
+
+
+def robust_solution(equations: Equations, guesses: Sequence[Array]) -> Array:
+    """The unknowns of least robust cost to which the first guesses lead."""
     return min(
-        (settled(equations, p) for p in first), key=lambda p: robust_cost(equations.residuals(p))
+        (settled(equations, p) for p in guesses[:MOST_FOLLOWED]),
+        key=lambda p: robust_cost(equations.residuals(p)),
     )
 
 
 def settled(equations: Equations, start: Array) -> Array:
-    """The robust solution next to a start: first with a loss that pulls from afar."""
-    near = fit(equations, start, loss="soft_l1")
-    return upright(equations, fit(equations, near, loss="cauchy"))
+    """The robust solution next to a start."""
+    return upright(equations, fit(equations, start, loss="cauchy"))
 
 
 def upright(equations: Equations, p: Array) -> Array:
@@ -59,13 +68,6 @@ def gauged(equations: Equations, u: Unknowns, image_to_front: Array) -> Unknowns
     move[:2, 2] = -turn @ crank
     centres = (u.centres - crank) @ turn.T
     return Unknowns(centres, u.radii, equations.view.numbers_of(move @ image_to_front))
-
-
-def tape_starts(equations: Equations, most: int) -> list[Array]:
-    """The first guesses from tape readings that fit them best; none with a photograph."""
-    if len(equations.clicked):
-        return []
-    return nsmallest(most, _starts(equations), key=lambda p: robust_cost(equations.residuals(p)))
 
 
 def _starts(equations: Equations) -> Iterator[Array]:

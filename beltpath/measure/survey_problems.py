@@ -82,6 +82,8 @@ def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
 
 def measure_problems(survey: Survey) -> Iterator[Problem]:
     """Numbers that cannot be what was measured."""
+    if survey.layout.accuracy == 0.0:
+        yield Problem("accuracy", "must be more than 0; nobody reads a tape so well")
     for number, tape in enumerate(survey.tapes, start=1):
         here = f"tape.{number}.distance"
         if tape.distance > FARTHEST:

@@ -24,6 +24,8 @@ OVER: Mapping[Over, str] = {
     "outside": "over the far rims",
     "gap": "rim to rim",
 }
+#: When more than this part of the tape readings (and more than one) do not fit, none is trusted.
+MOST_TAPES_OUT = 0.1
 #: When more than this part of a rim's clicks do not fit, the rim itself is in doubt.
 MOST_CLICKS_OFF = 0.34
 #: Readings that scatter this many times more than stated are not what they are said to be.
@@ -49,13 +51,14 @@ class Suspect:
 def suspects(screened: Screened) -> Iterator[Suspect]:
     """Everything that does not fit."""
     equations = screened.adjusted.equations
+    tapes = [doubt for doubt in screened.doubts if equations.rows[doubt.row].kind == "tape"]
+    too_many = len(tapes) > max(1.0, MOST_TAPES_OUT * len(equations.survey.tapes))
     on_rims: dict[str, list[Doubt]] = defaultdict(list)
     for doubt in screened.doubts:
-        row = equations.rows[doubt.row]
-        if row.kind == "tape":
-            yield _tape(screened.adjusted, doubt)
+        if doubt in tapes:
+            yield _tape(screened.adjusted, doubt, (*doubt.rivals, *screened.others), too_many)
         else:
-            on_rims[row.target].append(doubt)
+            on_rims[equations.rows[doubt.row].target].append(doubt)
     names = tuple(_swapped(screened.adjusted, on_rims))
     if names:
         yield _names(names)
@@ -74,25 +77,29 @@ def measured_size(adjusted: Adjusted, name: str) -> tuple[float, float]:
     return 2.0 * radius, 2.0 * sqrt(float(adjusted.covariance[place, place]))
 
 
-def _tape(adjusted: Adjusted, doubt: Doubt) -> Suspect:
+def _tape(adjusted: Adjusted, doubt: Doubt, rivals: tuple[int, ...], too_many: bool) -> Suspect:
     equations = adjusted.equations
     tape = equations.survey.tapes[equations.rows[doubt.row].number]
     says = float(equations.tapes(equations.unpack(adjusted.p))[doubt.row])
     sure = 1.96 * tape_sigma(adjusted, doubt.row)
-    if doubt.rivals:
-        others = _listed([in_words(equations, equations.rows[i]) for i in doubt.rivals])
-        message = (
-            f"{describe(tape)}: {tape.distance:.1f} mm and the others disagree by "
-            f"{abs(tape.distance - says):.1f} mm, and it cannot be told whether it or {others} is "
-            f"wrong; measure these again"
+    if rivals:
+        others = _listed([in_words(equations, equations.rows[i]) for i in dict.fromkeys(rivals)])
+        told = (
+            f"and the others disagree by {abs(tape.distance - says):.1f} mm, and it cannot be told "
+            f"whether it or {others} is wrong; measure these again"
         )
     else:
-        message = (
-            f"{describe(tape)}: {tape.distance:.1f} mm does not fit the others, which say "
-            f"{says:.1f} ± {sure:.1f} mm; it was left out, measure it again"
+        told = f"does not fit the others, which say {says:.1f} ± {sure:.1f} mm; "
+        told += (
+            "with so many that do not fit none can be trusted, measure again"
+            if too_many
+            else "it was left out, measure it again"
         )
     return Suspect(
-        kind="tape", pulleys=(tape.start, tape.end), message=message, located=not doubt.rivals
+        kind="tape",
+        pulleys=(tape.start, tape.end),
+        message=f"{describe(tape)}: {tape.distance:.1f} mm {told}",
+        located=not rivals and not too_many,
     )
 
 

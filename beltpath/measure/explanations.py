@@ -1,0 +1,82 @@
+"""Which readings are wrong, when another arrangement with other readings wrong fits as well.
+
+A slip of the tape can put a target onto the other side of a line, where a sound reading then looks
+wrong in its stead. So whenever a tape reading is in doubt, every arrangement that can be found is
+screened for itself, and the explanations are compared: by the chi-square of what each keeps, plus a
+price for each reading that it sets aside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from beltpath.measure.adjustment import Adjusted, fit, robust_cost
+from beltpath.measure.blunders import NEARLY_AS_WELL, Screened, critical, screen
+from beltpath.measure.equations import Equations
+from beltpath.measure.flips import images
+from beltpath.measure.start import settled
+from beltpath.measure.views import Array
+
+#: Explanations whose centres all agree within this (mm) put nothing in a wrong place.
+SAME_PLACES = 3.0
+#: So many of the arrangements of least robust cost are screened.
+MOST_SCREENED = 8
+
+
+def explained(system: Equations, screened: Screened, guesses: Sequence[Array]) -> Screened:
+    """The best explanation of what does not fit, and what others about as good set aside.
+
+    `system` are the equations with the sigmas as stated, `guesses` starts for other arrangements.
+    """
+    if not any(system.rows[doubt.row].kind == "tape" for doubt in screened.doubts):
+        return screened
+    found = [
+        screened,
+        *(screen(system, p) for p in _arrangements(system, screened.adjusted, guesses)),
+    ]
+    best = min(found, key=_price)
+    likely = [one for one in found if _price(one) < _price(best) + NEARLY_AS_WELL]
+    others = {doubt.row for one in likely if _elsewhere(one, best) for doubt in one.doubts} - {
+        doubt.row for doubt in best.doubts
+    }
+    return replace(best, others=tuple(sorted(others)))
+
+
+def _price(screened: Screened) -> float:
+    """Chi-square of what is kept, and for every reading set aside what a sound one hardly costs."""
+    limit = critical(len(screened.adjusted.equations.rows))
+    return screened.adjusted.chi_square + limit**2 * len(screened.doubts)
+
+
+def _elsewhere(one: Screened, other: Screened) -> bool:
+    apart = np.linalg.norm(one.adjusted.centres - other.adjusted.centres, axis=1)
+    return float(apart.max()) > SAME_PLACES
+
+
+def _arrangements(
+    system: Equations, adjusted: Adjusted, guesses: Sequence[Array]
+) -> Iterator[Array]:
+    """Robust solutions from all starts, those of least robust cost, each once."""
+    starts = [*guesses, *images(adjusted), *_other_sizes(system, adjusted.p)]
+    reached = sorted(
+        (settled(system, start) for start in starts),
+        key=lambda p: robust_cost(system.residuals(p)),
+    )
+    seen: list[Array] = [system.unpack(adjusted.p).centres]
+    for p in reached:
+        if len(seen) > MOST_SCREENED:
+            return
+        centres = system.unpack(p).centres
+        if all(np.abs(centres - other).max() > SAME_PLACES for other in seen):
+            seen.append(centres)
+            yield p
+
+
+def _other_sizes(system: Equations, p: Array) -> Iterator[Array]:
+    """Starts where one rim's size is what the readings over it say, and not what the file says."""
+    for row in np.flatnonzero(system.of_kind("radius")):
+        others = np.arange(len(system.rows)) != row
+        yield fit(system, p, keep=others, loss="cauchy")
