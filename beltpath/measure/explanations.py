@@ -14,7 +14,7 @@ from dataclasses import replace
 import numpy as np
 
 from beltpath.measure.adjustment import Adjusted, fit, robust_cost
-from beltpath.measure.blunders import NEARLY_AS_WELL, Screened, critical, screen
+from beltpath.measure.blunders import NEARLY_AS_WELL, Screened, screen
 from beltpath.measure.equations import Equations
 from beltpath.measure.flips import images
 from beltpath.measure.start import settled
@@ -22,6 +22,9 @@ from beltpath.measure.views import Array
 
 #: Explanations whose centres all agree within this (mm) put nothing in a wrong place.
 SAME_PLACES = 3.0
+#: What a reading set aside costs, as a chi-square: twice the log of how much less likely a slip is
+#: than none (guide values: one reading in a hundred, of any size up to some 200 sigmas).
+SLIP_PRICE = 18.0
 #: So many of the arrangements of least robust cost are screened.
 MOST_SCREENED = 8
 
@@ -46,9 +49,8 @@ def explained(system: Equations, screened: Screened, guesses: Sequence[Array]) -
 
 
 def _price(screened: Screened) -> float:
-    """Chi-square of what is kept, and for every reading set aside what a sound one hardly costs."""
-    limit = critical(len(screened.adjusted.equations.rows))
-    return screened.adjusted.chi_square + limit**2 * len(screened.doubts)
+    """Chi-square of what is kept, and the price of every reading set aside."""
+    return screened.adjusted.chi_square + SLIP_PRICE * len(screened.doubts)
 
 
 def _elsewhere(one: Screened, other: Screened) -> bool:
@@ -59,20 +61,26 @@ def _elsewhere(one: Screened, other: Screened) -> bool:
 def _arrangements(
     system: Equations, adjusted: Adjusted, guesses: Sequence[Array]
 ) -> Iterator[Array]:
-    """Robust solutions from all starts, those of least robust cost, each once."""
+    """Robust solutions from all starts, those of least robust cost, each and its image once."""
     starts = [*guesses, *images(adjusted), *_other_sizes(system, adjusted.p)]
     reached = sorted(
         (settled(system, start) for start in starts),
         key=lambda p: robust_cost(system.residuals(p)),
     )
-    seen: list[Array] = [system.unpack(adjusted.p).centres]
+    seen: list[Array] = [_apart(adjusted.centres)]
     for p in reached:
         if len(seen) > MOST_SCREENED:
             return
-        centres = system.unpack(p).centres
-        if all(np.abs(centres - other).max() > SAME_PLACES for other in seen):
-            seen.append(centres)
+        apart = _apart(system.unpack(p).centres)
+        if all(np.abs(apart - other).max() > SAME_PLACES for other in seen):
+            seen.append(apart)
             yield p
+
+
+def _apart(centres: Array) -> Array:
+    """All distances between the centres: the same for an arrangement and its mirror image."""
+    apart: Array = np.linalg.norm(centres[:, None] - centres[None, :], axis=2)
+    return apart
 
 
 def _other_sizes(system: Equations, p: Array) -> Iterator[Array]:

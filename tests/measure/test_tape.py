@@ -228,10 +228,8 @@ class TestFlips:
         level = DIAMOND_LEVEL + ', above = "c"'
         keys = {"c": ', left_of = "crank"'}
         found = refusal(net(DIAMOND, [*DIAMOND_PAIRS, ("b", "c")], level, keys))
-        assert found == [
-            "line 15: pulleys.c.left_of: "
-             "is not so in any arrangement that fits what was measured; check both"
-        ]
+        said = "is not so in any arrangement that fits what was measured; check both"
+        assert found == [f"line 15: pulleys.c.left_of: {said}"]
 
     def test_upside_down(self) -> None:
         """A level line that points left: above is still up."""
