@@ -31,7 +31,6 @@ FEWEST_CHECKS = 10.0
 CLEARLY_MORE = 1.3
 #: A slip is likely to show (8 in 10) when its test's mean is so far beyond the critical value.
 POWER = 0.84
-MOST_STEPS = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,14 +154,11 @@ def _screened(equations: Equations, p: Array) -> Adjusted:
     limit = critical(len(equations.rows))
     droppable = ~equations.of_kind("focal")
     keep: Mask = (np.abs(equations.residuals(p)) < 2.0 * limit) | ~droppable
-    seen: set[bytes] = set()
     adjusted = adjust(equations, p, keep)
-    for _ in range(MOST_STEPS):
-        seen.add(keep.tobytes())
-        keep = _changed(adjusted, limit, droppable)
-        if keep.tobytes() in seen:
-            break
-        adjusted = adjust(equations, adjusted.p, keep)
+    seen: set[bytes] = set()
+    while adjusted.keep.tobytes() not in seen:
+        seen.add(adjusted.keep.tobytes())
+        adjusted = adjust(equations, adjusted.p, _changed(adjusted, limit, droppable))
     return adjusted
 
 

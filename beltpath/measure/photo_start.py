@@ -126,14 +126,13 @@ def _ellipse(points: Array) -> tuple[Array, Array] | None:
     _, _, vt = np.linalg.svd(np.column_stack([x * x, x * y, y * y, x, y, np.ones(len(x))]))
     a, b, c, d, e, f = vt[-1]
     quadratic = np.array([[a, b / 2.0], [b / 2.0, c]])
-    if np.linalg.det(quadratic) <= 1e-9:
-        return None
-    middle = -np.linalg.solve(quadratic, [d / 2.0, e / 2.0])
+    middle = -np.linalg.lstsq(quadratic, np.array([d, e]) / 2.0, rcond=None)[0]
     level = middle @ quadratic @ middle - f
-    matrix = np.linalg.inv(quadratic) * level * spread**2
-    if not np.all(np.linalg.eigvalsh(matrix) > 0.0):
+    # A hyperbola or parabola has a determinant of 0 or less, an ellipse without points a level
+    # of the wrong sign.
+    if np.linalg.det(quadratic) <= 1e-9 or level * np.trace(quadratic) <= 0.0:
         return None
-    return centre + spread * middle, matrix
+    return centre + spread * middle, np.linalg.inv(quadratic) * level * spread**2
 
 
 def _circle(points: Array) -> tuple[Array, Array]:

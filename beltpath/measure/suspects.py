@@ -127,11 +127,14 @@ def _swapped(adjusted: Adjusted, on_rims: Mapping[str, list[Doubt]]) -> Iterator
     seems: dict[str, str] = {}
     for name in wrong:
         size, sigma = measured_size(adjusted, name)
-        for other in wrong:
-            target = equations.targets[equations.index(other)]
-            spread = hypot(sigma, 2.0 * target.radius_sigma)
-            if abs(size - 2.0 * (target.radius or 0.0)) < SAME_SIZE_SIGMAS * spread + SAME_SIZE:
-                seems[name] = other
+        off = {
+            other: abs(size - 2.0 * float(equations.nominal[equations.index(other)]))
+            for other in wrong
+        }
+        nearest = min(wrong, key=lambda other: off[other])
+        spread = hypot(sigma, 2.0 * equations.targets[equations.index(nearest)].radius_sigma)
+        if off[nearest] < SAME_SIZE_SIGMAS * spread + SAME_SIZE:
+            seems[name] = nearest
     if sorted(seems) == sorted(seems.values()):
         yield from (name for name, other in seems.items() if name != other)
 

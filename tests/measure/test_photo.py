@@ -136,6 +136,20 @@ class TestWrongRims:
         assert {name for s in found.suspects for name in s.pulleys} >= {"crank", "idler", "pump"}
         assert not found.usable
 
+    def test_sizes_of_each_other_by_halves(self) -> None:
+        """One rim seems to be another, and that one is wrong by itself: both are named as rims."""
+        truths = {
+            **SEVEN,
+            "crank": SEVEN["crank"]._replace(radius=SEVEN["pump"].radius),
+            "pump": SEVEN["pump"]._replace(radius=50.0),
+        }
+        draw = np.random.default_rng(5)
+        found = solve(parse(head(draw) + photo(clicked(draw, tilted(draw), truths=truths))))
+        assert {(s.kind, s.pulleys) for s in found.suspects} == {
+            ("rim", ("crank",)),
+            ("rim", ("pump",)),
+        }
+
     def test_rims_of_one_size_are_told_beforehand(self) -> None:
         truths = {**SEVEN, "idler": SEVEN["idler"]._replace(size=70.5, radius=35.25)}
         draw = np.random.default_rng(5)

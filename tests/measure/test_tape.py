@@ -237,6 +237,13 @@ class TestFlips:
         found = solve(parse(net(DIAMOND, [*DIAMOND_PAIRS, ("b", "c")], level)))
         assert found.centres["b"].at == pytest.approx(DIAMOND["b"], abs=1e-4)
 
+    def test_two_that_flip_apart(self) -> None:
+        """Each is told once, and not again in the arrangement where both are flipped."""
+        at = {**DIAMOND, "d": (260.0, 220.0)}
+        pairs = [*DIAMOND_PAIRS, ("a", "d"), ("b", "d")]
+        found = refusal(net(at, pairs, DIAMOND_LEVEL + ', above = "b"'))
+        assert sorted(line.split(": ")[1] for line in found) == ["pulleys.c", "pulleys.d"]
+
     def test_two_that_flip_together(self) -> None:
         """Two pulleys that hang together on two others flip as one."""
         at = {**DIAMOND, "d": (60.0, -180.0)}
