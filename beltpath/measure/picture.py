@@ -1,6 +1,8 @@
 """A plain drawing of what was measured: the net of tape readings, the rims as they came out.
 
 One unit of the drawing is a millimetre. Error ellipses hold 95 % and are drawn ten times too large.
+Readings that were left out are full lines and open circles, doubtful names carry a question mark,
+so that black on white is enough.
 """
 
 from __future__ import annotations
@@ -43,12 +45,12 @@ def _draw_tapes(drawing: svgwrite.Drawing, measurement: Measurement) -> None:
     group = drawing.add(drawing.g(id="tapes", fill="none", stroke_width=0.6))
     for tape in measurement.tapes:
         start, end = measurement.centres[tape.start].at, measurement.centres[tape.end].at
-        ink = _INK if tape.kept else _DOUBT
-        line = drawing.line(_flipped(start), _flipped(end), stroke=ink, stroke_dasharray="6,3")
+        ink, dashes = _ink(not tape.kept), "6,3" if tape.kept else "none"
+        line = drawing.line(_flipped(start), _flipped(end), stroke=ink, stroke_dasharray=dashes)
         line.set_desc(title=f"{tape.start} to {tape.end}: {tape.measured:.1f} mm")
         group.add(line)
         middle = ((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
-        said = f"{tape.computed - tape.measured:+.1f}"
+        said = f"{round(tape.computed - tape.measured, 1) + 0.0:+.1f}"
         group.add(_text(drawing, said, middle, TEXT * 0.8, ink))
 
 
@@ -61,7 +63,11 @@ def _draw_rims(drawing: svgwrite.Drawing, measurement: Measurement) -> None:
     points = drawing.add(drawing.g(id="points", stroke="none"))
     for rim in measurement.rims:
         for place, kept in zip(rim.front, rim.kept, strict=True):
-            points.add(drawing.circle(_flipped(place), 1.6, fill=_INK if kept else _DOUBT))
+            points.add(
+                drawing.circle(_flipped(place), 1.6, fill=_INK)
+                if kept
+                else drawing.circle(_flipped(place), 3.0, fill="none", stroke=_DOUBT)
+            )
 
 
 def _draw_centres(drawing: svgwrite.Drawing, measurement: Measurement) -> None:
@@ -74,9 +80,15 @@ def _draw_centres(drawing: svgwrite.Drawing, measurement: Measurement) -> None:
         group.add(ellipse)
         for dx, dy in ((3.0, 0.0), (0.0, 3.0)):
             group.add(drawing.line((x - dx, y - dy), (x + dx, y + dy)))
-        said = f"{name} ± {centre.sigma:.1f} mm"
-        place = (centre.at[0], centre.at[1] + 1.6 * TEXT)
-        group.add(_text(drawing, said, place, TEXT, _DOUBT if name in doubtful else _INK))
+        origin = name == measurement.survey.layout.crank.name
+        said = f"{name} (origin)" if origin else f"{name} ± {centre.sigma:.1f} mm"
+        place = (centre.at[0], centre.at[1] - 1.6 * TEXT)
+        doubt = name in doubtful
+        group.add(_text(drawing, f"{said} ?" if doubt else said, place, TEXT, _ink(doubt)))
+
+
+def _ink(doubt: bool) -> str:
+    return _DOUBT if doubt else _INK
 
 
 def _axes(covariance: Array) -> tuple[float, float, float]:
@@ -89,16 +101,16 @@ def _axes(covariance: Array) -> tuple[float, float, float]:
 
 def _text(
     drawing: svgwrite.Drawing, said: str, at: tuple[float, float], size: float, ink: str
-) -> svgwrite.text.Text:
-    return drawing.text(
-        said,
-        insert=_flipped(at),
-        font_size=size,
-        font_family="sans-serif",
-        text_anchor="middle",
-        fill=ink,
-        stroke="none",
-    )
+) -> svgwrite.container.Group:
+    """A line of text in the middle of a place, on a white ground of its own shape."""
+    text = drawing.g(font_size=size, font_family="sans-serif", text_anchor="middle")
+    x, y = _flipped(at)
+    insert = (x, round(y + size / 3.0, 2))
+    ground = drawing.text(said, insert=insert, stroke="#fff", stroke_width=size / 3.0, fill="#fff")
+    ground["aria-hidden"] = "true"
+    text.add(ground)
+    text.add(drawing.text(said, insert=insert, fill=ink, stroke="none"))
+    return text
 
 
 def _flipped(at: tuple[float, float]) -> tuple[float, float]:

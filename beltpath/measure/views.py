@@ -21,6 +21,9 @@ from scipy.spatial.transform import Rotation
 
 Array = NDArray[np.float64]
 
+#: Logs of lens and distance are kept within this, lest a wild step of the solution overflows.
+_FAR = 20.0
+
 
 class View(Protocol):
     """A view of the front plane, told by a handful of numbers."""
@@ -140,11 +143,11 @@ class Camera:
 
     def _maps(self, numbers: Array, depths: Array) -> Array:
         turn = Rotation.from_rotvec(numbers[1:4]).as_matrix()
-        away = np.array([numbers[4], numbers[5], -np.exp(numbers[6])])
+        lens, distance = np.exp(np.clip(numbers[[0, 6]], -_FAR, _FAR))
+        away = np.array([numbers[4], numbers[5], -distance])
         axes = np.empty((len(depths), 3, 3))
         axes[:, :, :2] = turn[:, :2]
         axes[:, :, 2] = away + np.outer(depths, turn[:, 2])
-        lens = np.exp(numbers[0])
         maps = np.linalg.inv(np.diag([lens, lens, -1.0]) @ axes)
         return maps.astype(np.float64)
 
