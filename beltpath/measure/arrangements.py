@@ -20,7 +20,7 @@ from beltpath.measure.views import Array
 
 Places = dict[int, Point]
 #: So many guesses are built; for targets to be added to a photograph fewer do.
-GUESSES, GUESSES_ON_PHOTO = 300, 40
+GUESSES, GUESSES_ON_PHOTO = 200, 40
 #: How often the place that fits best is taken, and not the next best.
 BEST_TAKEN = 0.6
 #: The places tried for a target are the crossings of so many of the readings that reach it.

@@ -27,6 +27,7 @@ FALSE_ALARM = 0.01
 NEARLY_AS_WELL = 10.8
 #: Readings of one kind are believed to scatter more than stated only when so many checks say so.
 FEWEST_CHECKS = 10.0
+SCATTERING: tuple[Kind, ...] = ("tape", "click")
 #: A median scatter of more than this many times what was stated is allowed for in the tests.
 CLEARLY_MORE = 1.3
 #: A slip is likely to show (8 in 10) when its test's mean is so far beyond the critical value.
@@ -72,24 +73,37 @@ def critical(rows: int) -> float:
     return float(norm.isf(FALSE_ALARM / (2.0 * rows)))
 
 
-def screen(equations: Equations, p: Array) -> Screened:
-    """Set aside what does not fit, beginning from a robust solution."""
-    calm = _calmed(equations, p)
-    adjusted = _screened(calm, p)
-    scatter = {kind: s for kind in _scattering() if (s := _scatter(adjusted, kind)) > 1.0}
-    factors = np.array([scatter.get(row.kind, 1.0) for row in equations.rows])
-    final = adjust(calm.with_sigmas(calm.sigmas * factors), adjusted.p, adjusted.keep)
-    doubts = tuple(
-        Doubt(row=int(row), rivals=_rivals(final, int(row))) for row in np.flatnonzero(~final.keep)
-    )
-    stated = final.equations.sigmas / equations.sigmas
+def screen(equations: Equations, p: Array, *, sigmas: Array | None = None) -> Screened:
+    """Set aside what does not fit, beginning from a robust solution.
+
+    Sigmas are those of the equations, raised for readings that scatter more; or `sigmas`, so that
+    several solutions can be compared.
+    """
+    if sigmas is None:
+        adjusted = _screened(_calmed(equations, p), p)
+        adjusted = _widened(adjusted)
+    else:
+        adjusted = _screened(equations.with_sigmas(sigmas), p)
+    ratio = adjusted.equations.sigmas / equations.sigmas
     return Screened(
-        adjusted=final,
-        doubts=doubts,
+        adjusted=adjusted,
+        doubts=tuple(
+            Doubt(row=int(row), rivals=_rivals(adjusted, int(row)))
+            for row in np.flatnonzero(~adjusted.keep)
+        ),
         scatter={
-            kind: float(stated[equations.of_kind(kind)].max(initial=1.0)) for kind in _scattering()
+            kind: float(ratio[equations.of_kind(kind)].max(initial=1.0)) for kind in SCATTERING
         },
     )
+
+
+def _widened(adjusted: Adjusted) -> Adjusted:
+    """Adjusted again with the sigmas that the kept readings show, where larger than stated."""
+    factors = np.ones(len(adjusted.equations.rows))
+    for kind in SCATTERING:
+        factors[adjusted.equations.of_kind(kind)] = max(1.0, _scatter(adjusted, kind))
+    wider = adjusted.equations.with_sigmas(adjusted.equations.sigmas * factors)
+    return adjust(wider, adjusted.p, adjusted.keep)
 
 
 def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[Blind]:
@@ -130,15 +144,11 @@ def look_alikes(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
             yield one, other
 
 
-def _scattering() -> tuple[Kind, ...]:
-    return ("tape", "click")
-
-
 def _calmed(equations: Equations, p: Array) -> Equations:
     """The equations with the sigmas of clicks or tapes that clearly scatter more raised."""
     residuals = np.abs(equations.residuals(p))
     sigmas = equations.sigmas.copy()
-    for kind in _scattering():
+    for kind in SCATTERING:
         rows = equations.of_kind(kind)
         share = rows.sum() - equations.size * rows.sum() / len(rows)
         if share < FEWEST_CHECKS:

@@ -10,7 +10,7 @@ import numpy as np
 from beltpath.measure.adjustment import Adjusted
 from beltpath.measure.blunders import Blind, Screened, blind_spots, look_alikes
 from beltpath.measure.equations import Equations, camera
-from beltpath.measure.suspects import MOST_SCATTER, in_words, scattered
+from beltpath.measure.suspects import MOST_SCATTER, in_words, listed, scattered
 from beltpath.measure.views import Projective
 
 #: From this factor on a wider scatter than stated is worth a sentence.
@@ -36,6 +36,7 @@ def cautions(screened: Screened) -> Iterator[str]:
             f"the rims of {names} are so alike in size that mixed-up names would not show; see "
             f"that each is clicked under its own name"
         )
+    yield from _unchecked_places(adjusted)
     yield from _depths(adjusted)
 
 
@@ -84,6 +85,19 @@ def _blind(equations: Equations, blind: list[Blind]) -> str:
     rest = len(blind) - 1
     more = f" ({rest} more readings are checked as little)" if rest else ""
     return f"{said}{more}; take it twice, or measure across it"
+
+
+def _unchecked_places(adjusted: Adjusted) -> Iterator[str]:
+    """A round thing of the right size in the wrong place fits a photograph as well."""
+    equations = adjusted.equations
+    taped = equations.ends[adjusted.keep[: len(equations.ends)]].ravel().tolist()
+    alone = [t for t in np.unique(equations.clicked).tolist() if t not in taped]
+    if alone:
+        yield (
+            f"nothing but its own points tells where the rim of "
+            f"{listed([_name(equations, t) for t in alone])} is: compare the picture of the rims "
+            f"with the engine, or check with the tape"
+        )
 
 
 def _depths(adjusted: Adjusted) -> Iterator[str]:

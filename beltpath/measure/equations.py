@@ -160,32 +160,43 @@ class Equations:
         """
         if not len(self.clicked):
             return np.empty(0)
-        maps = self._maps(u, view or self.view)
-        seen = np.einsum("nij,nj->ni", maps, self.points)
-        front = seen[:, :2] / seen[:, 2:]
-        arm = front - u.centres[self.clicked]
-        length = np.maximum(np.linalg.norm(arm, axis=1), _NEAREST)
-        normal = arm / length[:, None]
-        # d(front)/d(picture) = (maps[:2] − front ⊗ maps[2]) / seen[2], applied to the normal.
-        slope = np.einsum(
-            "ni,nij->nj", normal, maps[:, :2, :2] - front[:, :, None] * maps[:, 2:, :2]
+        maps = self._maps((view or self.view).maps(u.view))
+        return self._misses(maps, u.centres[self.clicked], u.radii[self.clicked])
+
+    def _misses(self, maps: Array, centres: Array, radii: Array) -> Array:
+        """The misses for any number of variations at once: leading axes of the arguments.
+
+        With X, Y the front point and w its denominator, the slopes of X in the picture are
+        (map[0] − X·map[2])/w, those of Y alike; the normal of the rim is applied to both.
+        """
+        m = np.moveaxis(maps, (-2, -1), (0, 1))
+        px, py = self.points[:, 0], self.points[:, 1]
+        w = m[2, 0] * px + m[2, 1] * py + m[2, 2]
+        x = (m[0, 0] * px + m[0, 1] * py + m[0, 2]) / w
+        y = (m[1, 0] * px + m[1, 1] * py + m[1, 2]) / w
+        ax, ay = x - centres[..., 0], y - centres[..., 1]
+        length = np.maximum(np.hypot(ax, ay), _NEAREST)
+        nx, ny = ax / length, ay / length
+        down = nx * x + ny * y
+        steep = np.hypot(
+            nx * m[0, 0] + ny * m[1, 0] - down * m[2, 0],
+            nx * m[0, 1] + ny * m[1, 1] - down * m[2, 1],
         )
-        steep = np.maximum(np.linalg.norm(slope, axis=1) / np.abs(seen[:, 2]), _NEAREST)
-        missed: Array = (length - u.radii[self.clicked]) / steep * self.picture.scale
+        scale = self.picture.scale * np.abs(w)
+        missed: Array = (length - radii) * scale / np.maximum(steep, _NEAREST)
         return missed
 
     def front(self, u: Unknowns) -> Array:
         """Where the clicked points lie in the front plane (or that of their own rim), mm."""
         if not len(self.clicked):
             return np.empty((0, 2))
-        seen = np.einsum("nij,nj->ni", self._maps(u, self.view), self.points)
+        seen = np.einsum("nij,nj->ni", self._maps(self.view.maps(u.view)), self.points)
         front: Array = seen[:, :2] / seen[:, 2:]
         return front
 
-    def _maps(self, u: Unknowns, view: View) -> Array:
-        """The map for each click."""
-        maps = view.maps(u.view)
-        return maps[self.clicked] if len(maps) > 1 else maps
+    def _maps(self, maps: Array) -> Array:
+        """The map for each click, from one for each target; one for all stays one."""
+        return maps[..., self.clicked, :, :] if maps.shape[-3] > 1 else maps
 
     def _tape_slopes(self, u: Unknowns, wide: Array) -> None:
         rows = np.arange(len(self.distances))
@@ -199,28 +210,26 @@ class Equations:
             wide[rows, 2 * len(self.targets) + ends] = self.rim_signs
 
     def _click_slopes(self, u: Unknowns, wide: Array) -> None:
+        """Central differences, all at once: of centre and radius, and of the view's numbers."""
         if not len(self.clicked):
             return
         rows, count = np.arange(len(self.clicked)), len(self.targets)
-        for axis in (0, 1):
-            step = np.zeros(2)
-            step[axis] = _STEP
-            wide[rows, 2 * self.clicked + axis] = self._slope(
-                u._replace(centres=u.centres + step), u._replace(centres=u.centres - step), _STEP
-            )
-        wide[rows, 2 * count + self.clicked] = self._slope(
-            u._replace(radii=u.radii + _STEP), u._replace(radii=u.radii - _STEP), _STEP
+        maps = self._maps(self.view.maps(u.view))
+        step = _STEP * np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1]], dtype=float)
+        both = np.concatenate([step, -step])[:, None, :]
+        missed = self._misses(
+            maps, u.centres[self.clicked] + both[..., :2], u.radii[self.clicked] + both[..., 2]
         )
-        for number in range(self.view.size):
-            step = np.zeros(self.view.size)
-            step[number] = size = _VIEW_STEP * max(1.0, abs(float(u.view[number])))
-            wide[rows, 3 * count + number] = self._slope(
-                u._replace(view=u.view + step), u._replace(view=u.view - step), size
-            )
-
-    def _slope(self, ahead: Unknowns, behind: Unknowns, step: float) -> Array:
-        slope: Array = (self.misses(ahead) - self.misses(behind)) / (2.0 * step)
-        return slope
+        x, y, radius = (missed[:3] - missed[3:]) / (2.0 * _STEP)
+        wide[rows, 2 * self.clicked] = x
+        wide[rows, 2 * self.clicked + 1] = y
+        wide[rows, 2 * count + self.clicked] = radius
+        steps = np.diag(_VIEW_STEP * np.maximum(1.0, np.abs(u.view)))
+        views = np.concatenate([u.view + steps, u.view - steps])
+        maps = self._maps(np.array([self.view.maps(numbers) for numbers in views]))
+        missed = self._misses(maps, u.centres[self.clicked], u.radii[self.clicked])
+        ahead, behind = np.split(missed, 2)
+        wide[:, 3 * count :] = ((ahead - behind) / (2.0 * np.diag(steps)[:, None])).T
 
 
 def equations(survey: Survey) -> Equations:

@@ -36,16 +36,15 @@ def explained(system: Equations, screened: Screened, guesses: Sequence[Array]) -
     """
     if not any(system.rows[doubt.row].kind == "tape" for doubt in screened.doubts):
         return screened
-    found = [
-        screened,
-        *(screen(system, p) for p in _arrangements(system, screened.adjusted, guesses)),
-    ]
+    sigmas = screened.adjusted.equations.sigmas
+    others = _arrangements(system, screened.adjusted, guesses)
+    found = [screened, *(screen(system, p, sigmas=sigmas) for p in others)]
     best = min(found, key=_price)
     likely = [one for one in found if _price(one) < _price(best) + NEARLY_AS_WELL]
-    others = {doubt.row for one in likely if _elsewhere(one, best) for doubt in one.doubts} - {
-        doubt.row for doubt in best.doubts
-    }
-    return replace(best, others=tuple(sorted(others)))
+    rows = {doubt.row for one in likely if _elsewhere(one, best) for doubt in one.doubts}
+    if best is not screened:
+        best = screen(system, best.adjusted.p)
+    return replace(best, others=tuple(sorted(rows - {doubt.row for doubt in best.doubts})))
 
 
 def _price(screened: Screened) -> float:

@@ -83,7 +83,7 @@ def _tape(adjusted: Adjusted, doubt: Doubt, rivals: tuple[int, ...], too_many: b
     says = float(equations.tapes(equations.unpack(adjusted.p))[doubt.row])
     sure = 1.96 * tape_sigma(adjusted, doubt.row)
     if rivals:
-        others = _listed([in_words(equations, equations.rows[i]) for i in dict.fromkeys(rivals)])
+        others = listed([in_words(equations, equations.rows[i]) for i in dict.fromkeys(rivals)])
         told = (
             f"and the others disagree by {abs(tape.distance - says):.1f} mm, and it cannot be told "
             f"whether it or {others} is wrong; measure these again"
@@ -144,7 +144,7 @@ def _names(names: tuple[str, ...]) -> Suspect:
         kind="names",
         pulleys=names,
         message=(
-            f"the rims clicked as {_listed(list(names), 'and')} have each other's sizes: their "
+            f"the rims clicked as {listed(list(names), 'and')} have each other's sizes: their "
             f"names seem to be mixed up; put each list of points under the right name"
         ),
         located=False,
@@ -191,7 +191,7 @@ def _off(adjusted: Adjusted, doubts: list[Doubt]) -> str:
     points = [
         f"point {equations.rows[d.row].number + 1} lies {misses[d.row]:.0f} px off" for d in doubts
     ]
-    return _listed(points, "and")
+    return listed(points, "and")
 
 
 def _scatters(screened: Screened) -> Iterator[Suspect]:
@@ -235,7 +235,8 @@ def in_words(equations: Equations, row: Row) -> str:
     return f"point {row.number + 1} of {row.target}"
 
 
-def _listed(things: list[str], last: str = "or") -> str:
+def listed(things: list[str], last: str = "or") -> str:
+    """Things in a row, at most four of them."""
     if len(things) > 4:
         things = [*things[:3], f"{len(things) - 3} more"]
     return f" {last} ".join(filter(None, [", ".join(things[:-1]), things[-1]]))

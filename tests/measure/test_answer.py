@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from functools import cache
 from xml.etree import ElementTree
 
 import numpy as np
@@ -37,6 +38,7 @@ eye = {}
 BOLT = (150.0, 110.0)
 
 
+@cache
 def both() -> Measurement:
     """Both kinds of readings with noise, one slip of the tape, one wrong click."""
     draw = np.random.default_rng(4)
@@ -47,6 +49,7 @@ def both() -> Measurement:
     return solve(parse(text + photo(points, 'file = "engine bay.jpg"'), name="seven"))
 
 
+@cache
 def with_pivot(units: str = "mm") -> Measurement:
     """A tape net with the pivot of the tensioner's arm and a point without size."""
     scale = 25.4 if units == "in" else 1.0
