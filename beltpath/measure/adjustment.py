@@ -1,0 +1,152 @@
+"""Weighted least squares: the unknowns that fit the readings best, and how sure they are.
+
+The covariance of the unknowns is (JᵀJ)⁻¹, J the slopes of the residuals in sigmas (JCGM 102:2011
+for several outputs; the method is Gauss's). What no reading holds is kept finite by a weak prior
+of a metre, so that "loose" is a large sigma and not a failure.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+
+from beltpath.measure.equations import Equations
+from beltpath.measure.views import Array
+
+Mask = NDArray[np.bool_]
+Loss = Literal["linear", "soft_l1", "cauchy"]
+
+#: Residuals beyond about this many sigmas lose their pull in the robust solutions.
+ROBUST_SCALE = 3.0
+#: 1 sigma (mm) of the weak prior that stands for "somewhere at this engine".
+ANYWHERE = 1000.0
+
+
+def fit(
+    equations: Equations, start: Array, *, keep: Mask | None = None, loss: Loss = "linear"
+) -> Array:
+    """The unknowns that minimise the kept rows' sum of squares (or of a robust loss of them)."""
+    rows = np.ones(len(equations.rows), dtype=bool) if keep is None else keep
+
+    def residuals(p: Array) -> Array:
+        return equations.residuals(p)[rows]
+
+    def slopes(p: Array) -> Array:
+        return equations.jacobian(p)[rows]
+
+    found = least_squares(
+        residuals,
+        start,
+        jac=slopes,
+        # MINPACK's is the quicker one; it knows no robust loss and needs rows for all unknowns.
+        method="lm" if loss == "linear" and rows.sum() >= len(start) else "trf",
+        x_scale="jac",
+        loss=loss,
+        f_scale=ROBUST_SCALE,
+        max_nfev=60,
+    )
+    solved: Array = found.x
+    return solved
+
+
+def robust_cost(residuals: Array) -> float:
+    """The cost of residuals in sigmas where far ones hardly count (Cauchy's loss)."""
+    return float(np.log1p((residuals / ROBUST_SCALE) ** 2).sum())
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Adjusted:
+    """Unknowns adjusted to the kept rows, and what follows from them."""
+
+    equations: Equations
+    p: Array
+    keep: Mask
+
+    @cached_property
+    def residuals(self) -> Array:
+        """Residuals of all rows, kept or not, in sigmas."""
+        return self.equations.residuals(self.p)
+
+    @cached_property
+    def jacobian(self) -> Array:
+        """Slopes of all rows."""
+        return self.equations.jacobian(self.p)
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Covariance of the unknowns from the kept rows, the weak prior included."""
+        slopes = self.jacobian[self.keep]
+        inverse = np.linalg.inv(slopes.T @ slopes + np.diag(self._prior()))
+        return inverse.astype(np.float64)
+
+    @property
+    def chi_square(self) -> float:
+        """Sum of squares of the kept rows."""
+        return float((self.residuals[self.keep] ** 2).sum())
+
+    @cached_property
+    def redundancy(self) -> Array:
+        """For each row the part of a slip in it that shows in its own residual.
+
+        For a kept row 1 − h, between 0 (nothing checks it) and 1; the parts of all kept rows sum to
+        readings less unknowns. For a row set aside 1 + h, the variance of measured less predicted.
+        """
+        spread = np.einsum("ij,jk,ik->i", self.jacobian, self.covariance, self.jacobian)
+        parts: Array = np.where(self.keep, 1.0 - spread, 1.0 + spread)
+        return parts
+
+    @cached_property
+    def normalized(self) -> Array:
+        """Each residual over its own standard deviation; 0 where nothing checks the row.
+
+        W. Baarda's test of a single reading (A testing procedure for use in geodetic networks,
+        1968, from memory).
+        """
+        checked = self.redundancy > UNCHECKED
+        parts: Array = np.where(
+            checked, self.residuals / np.sqrt(np.where(checked, self.redundancy, 1.0)), 0.0
+        )
+        return parts
+
+    @property
+    def centres(self) -> Array:
+        """The centres, targets × 2, mm."""
+        return self.equations.unpack(self.p).centres
+
+    @cached_property
+    def centre_covariance(self) -> Array:
+        """Covariance of all centre coordinates (x, y of the first target, then the next), mm²."""
+        basis = self.equations.basis
+        free = basis.shape[1]
+        wide: Array = basis @ self.covariance[:free, :free] @ basis.T
+        return wide
+
+    @cached_property
+    def sigmas(self) -> Array:
+        """Two sigmas per target: along the longer and the shorter axis of its error ellipse."""
+        blocks = [self.centre_covariance[i : i + 2, i : i + 2] for i in self._starts()]
+        axes: Array = np.sqrt(np.maximum(np.linalg.eigvalsh(np.array(blocks)), 0.0))[:, ::-1]
+        return axes
+
+    def _starts(self) -> range:
+        return range(0, 2 * len(self.equations.targets), 2)
+
+    def _prior(self) -> Array:
+        free = self.equations.basis.shape[1]
+        prior = np.full(len(self.p), 1e-12)
+        prior[:free] = ANYWHERE**-2.0
+        return prior
+
+
+#: Rows of which a smaller part than this shows in their own residual are not checked.
+UNCHECKED = 0.02
+
+
+def adjust(equations: Equations, start: Array, keep: Mask) -> Adjusted:
+    """Least squares on the kept rows, from a start that is near."""
+    return Adjusted(equations=equations, p=fit(equations, start, keep=keep), keep=keep)

@@ -1,0 +1,218 @@
+"""Readings that do not fit the others: found, set aside, and told apart from those that may be it.
+
+Each kept reading is tested by its normalized residual (data snooping, W. Baarda 1968, from
+memory): beyond `critical` sigmas the worst one is set aside and the rest is adjusted again; one
+that fits after all comes back. A reading is only *located* as wrong when no other reading, set
+aside in its place, would explain the misfit nearly as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import combinations
+from math import sqrt
+
+import numpy as np
+from scipy.stats import norm
+
+from beltpath.measure.adjustment import Adjusted, Mask, adjust
+from beltpath.measure.equations import Equations, Kind
+from beltpath.measure.views import Array
+
+#: Chance that sound readings bring any of them under suspicion.
+FALSE_ALARM = 0.01
+#: Another reading explains a misfit as well when its test falls short by less than this
+#: (a ratio of likelihoods of 1 to about 200).
+NEARLY_AS_WELL = 10.8
+#: Readings of one kind are believed to scatter more than stated only when so many checks say so.
+FEWEST_CHECKS = 10.0
+SCATTERING: tuple[Kind, ...] = ("tape", "click")
+#: A median scatter of more than this many times what was stated is allowed for in the tests.
+CLEARLY_MORE = 1.3
+#: A slip is likely to show (8 in 10) when its test's mean is so far beyond the critical value.
+POWER = 0.84
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """A row that was set aside, and the rows that may be the wrong one in its stead."""
+
+    row: int
+    rivals: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screened:
+    """The adjustment without doubted rows. `scatter` is by how much each kind scatters more.
+
+    `others` are rows that other explanations of the misfit, about as likely, would set aside.
+    """
+
+    adjusted: Adjusted
+    doubts: tuple[Doubt, ...]
+    scatter: dict[Kind, float]
+    others: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blind:
+    """A slip that would likely not show: of up to `slip` sigmas in a row, moving a target.
+
+    `slip` is infinite when nothing checks the row. `moves` is in mm, `target` an index.
+    """
+
+    row: int
+    slip: float
+    target: int
+    moves: float
+
+
+def critical(rows: int) -> float:
+    """Normalized residual that the largest of `rows` sound ones exceeds in 1 of 100 surveys."""
+    return float(norm.isf(FALSE_ALARM / (2.0 * rows)))
+
+
+def screen(equations: Equations, p: Array, *, sigmas: Array | None = None) -> Screened:
+    """Set aside what does not fit, beginning from a robust solution.
+
+    Sigmas are those of the equations, raised for readings that scatter more; or `sigmas`, so that
+    several solutions can be compared.
+    """
+    if sigmas is None:
+        adjusted = _screened(_calmed(equations, p), p)
+        adjusted = _widened(adjusted)
+    else:
+        adjusted = _screened(equations.with_sigmas(sigmas), p)
+    ratio = adjusted.equations.sigmas / equations.sigmas
+    return Screened(
+        adjusted=adjusted,
+        doubts=tuple(
+            Doubt(row=int(row), rivals=_rivals(adjusted, int(row)))
+            for row in np.flatnonzero(~adjusted.keep)
+        ),
+        scatter={
+            kind: float(ratio[equations.of_kind(kind)].max(initial=1.0)) for kind in SCATTERING
+        },
+    )
+
+
+def _widened(adjusted: Adjusted) -> Adjusted:
+    """Adjusted again with the sigmas that the kept readings show, where larger than stated."""
+    factors = np.ones(len(adjusted.equations.rows))
+    for kind in SCATTERING:
+        factors[adjusted.equations.of_kind(kind)] = max(1.0, _scatter(adjusted, kind))
+    wider = adjusted.equations.with_sigmas(adjusted.equations.sigmas * factors)
+    return adjust(wider, adjusted.p, adjusted.keep)
+
+
+def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[Blind]:
+    """Slips in kept tapes and radii that would likely not show and move a centre by `at_least`."""
+    limit = critical(len(adjusted.equations.rows)) + POWER
+    for row, kind in enumerate(row.kind for row in adjusted.equations.rows):
+        if not adjusted.keep[row] or kind not in ("tape", "radius"):
+            continue
+        moved = _pull(adjusted, row)
+        target = int(np.argmax(moved))
+        checked = float(adjusted.redundancy[row])
+        slip = limit / sqrt(checked) if checked > 1e-6 else np.inf
+        if moved[target] > 1e-6 and slip * moved[target] > at_least:
+            yield Blind(row=row, slip=slip, target=target, moves=slip * float(moved[target]))
+
+
+def look_alikes(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
+    """Pairs of rims whose names could be mixed up without showing: targets, by index.
+
+    Swapped names put a wrong radius on both; whether that shows follows from the two rows.
+    """
+    equations = adjusted.equations
+    limit = (critical(len(equations.rows)) + POWER) ** 2
+    taped = set(equations.ends.ravel().tolist())
+    rows = {
+        row.number: i
+        for i, row in enumerate(equations.rows)
+        if row.kind == "radius" and adjusted.keep[i] and row.number not in taped
+    }
+    clicked = [int(target) for target in np.unique(equations.clicked) if int(target) in rows]
+    for one, other in combinations(clicked, 2):
+        pair = [rows[one], rows[other]]
+        slopes = adjusted.jacobian[pair]
+        shows = np.eye(2) - slopes @ adjusted.covariance @ slopes.T
+        off = equations.nominal[other] - equations.nominal[one]
+        slip = np.array([off, -off]) / equations.sigmas[pair]
+        if slip @ shows @ slip < limit:
+            yield one, other
+
+
+def _calmed(equations: Equations, p: Array) -> Equations:
+    """The equations with the sigmas of clicks or tapes that clearly scatter more raised."""
+    residuals = np.abs(equations.residuals(p))
+    sigmas = equations.sigmas.copy()
+    for kind in SCATTERING:
+        rows = equations.of_kind(kind)
+        share = rows.sum() - equations.size * rows.sum() / len(rows)
+        if share < FEWEST_CHECKS:
+            continue
+        # 1.4826 makes the median of a normal's absolute values its sigma.
+        scale = 1.4826 * float(np.median(residuals[rows])) * sqrt(rows.sum() / share)
+        if scale > CLEARLY_MORE:
+            sigmas[rows] *= scale
+    return equations.with_sigmas(sigmas)
+
+
+def _screened(equations: Equations, p: Array) -> Adjusted:
+    limit = critical(len(equations.rows))
+    droppable = ~equations.of_kind("focal")
+    keep: Mask = (np.abs(equations.residuals(p)) < 2.0 * limit) | ~droppable
+    adjusted = adjust(equations, p, keep)
+    seen: set[bytes] = set()
+    while adjusted.keep.tobytes() not in seen:
+        seen.add(adjusted.keep.tobytes())
+        adjusted = adjust(equations, adjusted.p, _changed(adjusted, limit, droppable))
+    return adjusted
+
+
+def _changed(adjusted: Adjusted, limit: float, droppable: Mask) -> Mask:
+    """The kept rows after one step: the best of those set aside back in, or the worst out."""
+    size = np.abs(adjusted.normalized)
+    keep = adjusted.keep.copy()
+    back = np.where(keep, np.inf, size)
+    if back.min() < limit:
+        keep[int(np.argmin(back))] = True
+        return keep
+    worst = np.where(keep & droppable, size, 0.0)
+    if worst.max() > limit:
+        keep[int(np.argmax(worst))] = False
+    return keep
+
+
+def _scatter(adjusted: Adjusted, kind: Kind) -> float:
+    """Root of chi-square over checks of a kind's kept rows; 1 when too little checks them."""
+    rows = adjusted.equations.of_kind(kind) & adjusted.keep
+    checks = float(adjusted.redundancy[rows].sum())
+    if checks < FEWEST_CHECKS:
+        return 1.0
+    return sqrt(float((adjusted.residuals[rows] ** 2).sum()) / checks)
+
+
+def _rivals(adjusted: Adjusted, row: int) -> tuple[int, ...]:
+    """Kept rows that explain the misfit of a row set aside nearly as well as it does itself."""
+    keep = adjusted.keep.copy()
+    keep[row] = True
+    with_row = replace(adjusted, keep=keep)
+    step = with_row.covariance @ with_row.jacobian[keep].T @ with_row.residuals[keep]
+    residuals = with_row.residuals - with_row.jacobian @ step
+    checked = np.maximum(with_row.redundancy, 1e-12)
+    tests = np.where(keep & (with_row.redundancy > 1e-6), residuals**2 / checked, 0.0)
+    tests[adjusted.equations.of_kind("focal")] = 0.0
+    near = np.flatnonzero(tests > tests[row] - NEARLY_AS_WELL)
+    return tuple(int(i) for i in near if i != row)
+
+
+def _pull(adjusted: Adjusted, row: int) -> Array:
+    """How far each centre moves for a slip of one sigma in a row, mm."""
+    equations = adjusted.equations
+    step = adjusted.covariance @ adjusted.jacobian[row]
+    moved = equations.basis @ step[: equations.basis.shape[1]]
+    lengths: Array = np.linalg.norm(moved.reshape(-1, 2), axis=1)
+    return lengths

@@ -1,0 +1,331 @@
+"""The measurements as equations: what every reading should be, given the unknowns.
+
+The unknowns are, in this order: the centres (less what the crank at the origin and the level line
+fix), the radii of the rims that readings touch, and the numbers of the photograph's view. Every
+residual is in units of its own sigma, so that their sum of squares is a chi-square.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import cos, hypot, radians, sin
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from beltpath.measure.survey import RIM_SIGN, Photo, Survey, Target
+from beltpath.measure.views import Array, Camera, Projective, Unseen, View
+
+Indices = NDArray[np.intp]
+Kind = Literal["tape", "radius", "click", "focal"]
+
+#: Diagonal of a 35 mm film frame, 36 × 24 mm, to which equivalent focal lengths refer.
+FILM_DIAGONAL = hypot(36.0, 24.0)
+#: Expected focal length when the file gives none: a telephone's main lens (common practice).
+USUAL_FOCAL = 26.0
+#: 1 sigma of the log of the focal length: as given (makers round it), and as only expected.
+FOCAL_SIGMA, USUAL_FOCAL_SIGMA = 0.05, 0.5
+#: Centres nearer than this (mm) have no direction from one to the other.
+_NEAREST = 1e-9
+#: Steps for slopes by central differences: mm, and relative for the numbers of a view.
+_STEP, _VIEW_STEP = 1e-4, 1e-6
+
+
+class Row(NamedTuple):
+    """Which reading an equation belongs to: `number` counts tapes, targets, or a rim's clicks."""
+
+    kind: Kind
+    number: int
+    target: str
+
+
+class Unknowns(NamedTuple):
+    """The unknowns as things: centres (targets × 2), radii (targets), numbers of the view."""
+
+    centres: Array
+    radii: Array
+    view: Array
+
+
+class Picture(NamedTuple):
+    """How pixels become scaled picture points: less `middle`, y turned up, by `scale` pixels."""
+
+    middle: tuple[float, float]
+    scale: float
+
+    def scaled(self, pixels: Array) -> Array:
+        """Scaled points, homogeneous, from pixels (n × 2)."""
+        points = (pixels - self.middle) / self.scale * (1.0, -1.0)
+        return np.column_stack([points, np.ones(len(points))])
+
+    def matrix(self) -> Array:
+        """The 3 × 3 map from pixels to scaled picture points."""
+        x, y = self.middle
+        return np.array([[1.0, 0.0, -x], [0.0, -1.0, y], [0.0, 0.0, self.scale]]) / self.scale
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Equations:
+    """The equations of a survey; build them with `equations`.
+
+    `sigmas` are those of the rows, in row order. `basis` spans the centres that the crank at the
+    origin and the level line leave free. `rims` are the targets whose radius is an unknown.
+    """
+
+    survey: Survey
+    targets: tuple[Target, ...]
+    rows: tuple[Row, ...]
+    sigmas: Array
+    basis: Array
+    ends: Indices
+    rim_signs: Array
+    distances: Array
+    rims: Indices
+    nominal: Array
+    points: Array
+    clicked: Indices
+    picture: Picture
+    view: View
+
+    @property
+    def size(self) -> int:
+        """How many numbers are to be found."""
+        return int(self.basis.shape[1]) + len(self.rims) + self.view.size
+
+    def with_sigmas(self, sigmas: Array) -> Equations:
+        """The same equations with other sigmas."""
+        return replace(self, sigmas=sigmas)
+
+    def index(self, name: str) -> int:
+        """Where a target stands among the targets."""
+        return [target.name for target in self.targets].index(name)
+
+    def of_kind(self, kind: Kind) -> NDArray[np.bool_]:
+        """Which rows are of a kind."""
+        return np.array([row.kind == kind for row in self.rows], dtype=bool)
+
+    def unpack(self, p: Array) -> Unknowns:
+        """The unknowns from their numbers."""
+        free = self.basis.shape[1]
+        radii = self.nominal.copy()
+        radii[self.rims] = p[free : free + len(self.rims)]
+        return Unknowns((self.basis @ p[:free]).reshape(-1, 2), radii, p[free + len(self.rims) :])
+
+    def pack(self, unknowns: Unknowns) -> Array:
+        """The numbers of unknowns whose centres keep the crank's place and the level line."""
+        free = self.basis.T @ unknowns.centres.ravel()
+        return np.concatenate([free, unknowns.radii[self.rims], unknowns.view])
+
+    def residuals(self, p: Array) -> Array:
+        """Computed less measured, in sigmas, for every row."""
+        u = self.unpack(p)
+        priors = [u.view[number] - value for number, value, _ in self.view.priors]
+        rims = u.radii[self.rims] - self.nominal[self.rims]
+        found = np.concatenate([self.tapes(u) - self.distances, rims, self.misses(u), priors])
+        residuals: Array = found / self.sigmas
+        return residuals
+
+    def jacobian(self, p: Array) -> Array:
+        """Slopes of the residuals: rows × unknowns."""
+        u = self.unpack(p)
+        count, tapes, rims = len(self.targets), len(self.distances), len(self.rims)
+        wide = np.zeros((len(self.rows), 3 * count + self.view.size))
+        self._tape_slopes(u, wide[:tapes])
+        wide[tapes + np.arange(rims), 2 * count + self.rims] = 1.0
+        self._click_slopes(u, wide[tapes + rims : tapes + rims + len(self.clicked)])
+        for row, (number, _, _) in enumerate(self.view.priors, start=len(self.rows) - 1):
+            wide[row, 3 * count + number] = 1.0
+        slopes = np.hstack(
+            [
+                wide[:, : 2 * count] @ self.basis,
+                wide[:, 2 * count + self.rims],
+                wide[:, 3 * count :],
+            ]
+        )
+        return slopes / self.sigmas[:, None]
+
+    def tapes(self, u: Unknowns) -> Array:
+        """What each tape should read, mm."""
+        apart = np.linalg.norm(u.centres[self.ends[:, 1]] - u.centres[self.ends[:, 0]], axis=1)
+        read: Array = apart + self.rim_signs * u.radii[self.ends].sum(axis=1)
+        return read
+
+    def misses(self, u: Unknowns, view: View | None = None) -> Array:
+        """How far each clicked point misses its rim, pixels in the picture; outside is positive.
+
+        To first order: the miss in the front plane over its slope in the picture. `view` takes the
+        place of the survey's own.
+        """
+        if not len(self.clicked):
+            return np.empty(0)
+        maps = self._maps((view or self.view).maps(u.view))
+        return self._misses(maps, u.centres[self.clicked], u.radii[self.clicked])
+
+    def _misses(self, maps: Array, centres: Array, radii: Array) -> Array:
+        """The misses for any number of variations at once: leading axes of the arguments.
+
+        With X, Y the front point and w its denominator, the slopes of X in the picture are
+        (map[0] − X·map[2])/w, those of Y alike; the normal of the rim is applied to both.
+        """
+        m = np.moveaxis(maps, (-2, -1), (0, 1))
+        px, py = self.points[:, 0], self.points[:, 1]
+        w = m[2, 0] * px + m[2, 1] * py + m[2, 2]
+        x = (m[0, 0] * px + m[0, 1] * py + m[0, 2]) / w
+        y = (m[1, 0] * px + m[1, 1] * py + m[1, 2]) / w
+        ax, ay = x - centres[..., 0], y - centres[..., 1]
+        length = np.maximum(np.hypot(ax, ay), _NEAREST)
+        nx, ny = ax / length, ay / length
+        down = nx * x + ny * y
+        steep = np.hypot(
+            nx * m[0, 0] + ny * m[1, 0] - down * m[2, 0],
+            nx * m[0, 1] + ny * m[1, 1] - down * m[2, 1],
+        )
+        scale = self.picture.scale * np.abs(w)
+        missed: Array = (length - radii) * scale / np.maximum(steep, _NEAREST)
+        return missed
+
+    def front(self, u: Unknowns) -> Array:
+        """Where the clicked points lie in the front plane (or that of their own rim), mm."""
+        if not len(self.clicked):
+            return np.empty((0, 2))
+        seen = np.einsum("nij,nj->ni", self._maps(self.view.maps(u.view)), self.points)
+        front: Array = seen[:, :2] / seen[:, 2:]
+        return front
+
+    def _maps(self, maps: Array) -> Array:
+        """The map for each click, from one for each target; one for all stays one."""
+        return maps[..., self.clicked, :, :] if maps.shape[-3] > 1 else maps
+
+    def _tape_slopes(self, u: Unknowns, wide: Array) -> None:
+        rows = np.arange(len(self.distances))
+        start, end = self.ends.T
+        apart = u.centres[end] - u.centres[start]
+        unit = apart / np.maximum(np.linalg.norm(apart, axis=1), _NEAREST)[:, None]
+        for axis in (0, 1):
+            wide[rows, 2 * start + axis] = -unit[:, axis]
+            wide[rows, 2 * end + axis] = unit[:, axis]
+        for ends in (start, end):
+            wide[rows, 2 * len(self.targets) + ends] = self.rim_signs
+
+    def _click_slopes(self, u: Unknowns, wide: Array) -> None:
+        """Central differences, all at once: of centre and radius, and of the view's numbers."""
+        if not len(self.clicked):
+            return
+        rows, count = np.arange(len(self.clicked)), len(self.targets)
+        maps = self._maps(self.view.maps(u.view))
+        step = _STEP * np.array([[1, 0, 0], [0, 1, 0], [0, 0, 1]], dtype=float)
+        both = np.concatenate([step, -step])[:, None, :]
+        missed = self._misses(
+            maps, u.centres[self.clicked] + both[..., :2], u.radii[self.clicked] + both[..., 2]
+        )
+        x, y, radius = (missed[:3] - missed[3:]) / (2.0 * _STEP)
+        wide[rows, 2 * self.clicked] = x
+        wide[rows, 2 * self.clicked + 1] = y
+        wide[rows, 2 * count + self.clicked] = radius
+        steps = np.diag(_VIEW_STEP * np.maximum(1.0, np.abs(u.view)))
+        views = np.concatenate([u.view + steps, u.view - steps])
+        maps = self._maps(np.array([self.view.maps(numbers) for numbers in views]))
+        missed = self._misses(maps, u.centres[self.clicked], u.radii[self.clicked])
+        ahead, behind = np.split(missed, 2)
+        wide[:, 3 * count :] = ((ahead - behind) / (2.0 * np.diag(steps)[:, None])).T
+
+
+def equations(survey: Survey) -> Equations:
+    """The equations of a survey."""
+    targets = tuple(survey.targets.values())
+    place = {target.name: i for i, target in enumerate(targets)}
+    rims = np.array(sorted({place[name] for name in _rims_read(survey)}), dtype=np.intp)
+    clicks = [(name, i, at) for name, rim in survey.rims.items() for i, at in enumerate(rim)]
+    picture = _picture(survey.photo)
+    view = _view(survey)
+    rows = [
+        *(Row("tape", i, "") for i in range(len(survey.tapes))),
+        *(Row("radius", int(i), targets[i].name) for i in rims),
+        *(Row("click", i, name) for name, i, _ in clicks),
+        *(Row("focal", i, "") for i, _, _ in view.priors),
+    ]
+    click_sigma = 0.0 if survey.photo is None else survey.photo.sigma
+    sigmas = [
+        *(tape.sigma for tape in survey.tapes),
+        *(targets[i].radius_sigma for i in rims),
+        *(click_sigma for _ in clicks),
+        *(sigma for _, _, sigma in view.priors),
+    ]
+    return Equations(
+        survey=survey,
+        targets=targets,
+        rows=tuple(rows),
+        sigmas=np.array(sigmas),
+        basis=_basis(survey, place),
+        ends=np.array(
+            [[place[t.start], place[t.end]] for t in survey.tapes], dtype=np.intp
+        ).reshape(-1, 2),
+        rim_signs=np.array([RIM_SIGN[t.over] for t in survey.tapes], dtype=float),
+        distances=np.array([t.distance for t in survey.tapes], dtype=float),
+        rims=rims,
+        nominal=np.array([target.radius or 0.0 for target in targets]),
+        points=picture.scaled(np.array([at for _, _, at in clicks]).reshape(-1, 2)),
+        clicked=np.array([place[name] for name, _, _ in clicks], dtype=np.intp),
+        picture=picture,
+        view=view,
+    )
+
+
+def _rims_read(survey: Survey) -> Iterator[str]:
+    """Targets whose radius enters a reading."""
+    yield from survey.rims
+    for tape in survey.tapes:
+        if RIM_SIGN[tape.over]:
+            yield from (tape.start, tape.end)
+
+
+def _basis(survey: Survey, place: dict[str, int]) -> Array:
+    """Orthonormal directions in which the centres can move.
+
+    Fixed are both coordinates of the crank, and what lies across the level line of its two ends.
+    """
+    fixed = np.zeros((3, 2 * len(place)))
+    crank = 2 * place[survey.layout.crank.name]
+    fixed[0, crank] = fixed[1, crank + 1] = 1.0
+    angle = radians(survey.level.angle)
+    across = (-sin(angle), cos(angle))
+    for name, sign in ((survey.level.start, -1.0), (survey.level.end, 1.0)):
+        fixed[2, 2 * place[name] : 2 * place[name] + 2] = sign * across[0], sign * across[1]
+    _, _, vt = np.linalg.svd(fixed)
+    basis: Array = vt[3:].T
+    return basis
+
+
+def _picture(photo: Photo | None) -> Picture:
+    if photo is None:
+        return Picture((0.0, 0.0), 1.0)
+    if photo.size is not None:
+        width, height = photo.size
+        return Picture((width / 2.0, height / 2.0), hypot(width, height) / 2.0)
+    clicks = np.concatenate([np.array(rim) for rim in photo.rims.values()])
+    low, high = clicks.min(axis=0), clicks.max(axis=0)
+    middle = (low + high) / 2.0
+    return Picture((float(middle[0]), float(middle[1])), float(np.linalg.norm(high - low)) / 2.0)
+
+
+def _view(survey: Survey) -> View:
+    """A projective map for fronts in one plane, a camera for fronts at different depths."""
+    photo = survey.photo
+    if photo is None:
+        return Unseen()
+    if not any(survey.targets[name].depth for name in photo.rims):
+        return Projective()
+    return camera(survey, tuple(target.depth for target in survey.targets.values()))
+
+
+def camera(survey: Survey, depths: tuple[float, ...]) -> Camera:
+    """The camera that took the photograph, as far as it is known beforehand."""
+    given = None if survey.photo is None else survey.photo.focal
+    return Camera(
+        depths,
+        # Half the picture's diagonal is the unit of scaled picture points.
+        2.0 * (given or USUAL_FOCAL) / FILM_DIAGONAL,
+        USUAL_FOCAL_SIGMA if given is None else FOCAL_SIGMA,
+    )

@@ -1,0 +1,222 @@
+"""solve(survey) -> Measurement: from readings to centres, or to what has to be measured next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from math import sqrt
+
+import numpy as np
+
+from beltpath.errors import LayoutError, Problem
+from beltpath.measure.adjustment import Adjusted
+from beltpath.measure.blunders import Screened, screen
+from beltpath.measure.cautions import cautions, depth_effect
+from beltpath.measure.equations import equations
+from beltpath.measure.explanations import explained
+from beltpath.measure.flips import Arrangement, Choice, choose, kind_of
+from beltpath.measure.measurement import Centre, Measurement, RimResidual, TapeResidual
+from beltpath.measure.start import first_guesses, robust_solution
+from beltpath.measure.survey import Survey
+from beltpath.measure.suspects import suspects
+from beltpath.measure.views import Array
+from beltpath.measure.weakness import LOOSE, MOST_NAMED, next_readings, weak_targets
+
+
+def solve(survey: Survey) -> Measurement:
+    """Find the centres.
+
+    Raises LayoutError when the readings do not settle them: something is held too weakly, or could
+    as well lie elsewhere, or is not where the file says. Each problem says what to do.
+    """
+    system = equations(survey)
+    guesses = first_guesses(system)
+    start = robust_solution(system, guesses)
+    everything = np.ones(len(system.rows), dtype=bool)
+    _refuse(survey, _weak(Adjusted(equations=system, p=start, keep=everything)))
+    screened = explained(system, screen(system, start), guesses)
+    _refuse(survey, _weak(screened.adjusted), screened)
+    choice = choose(screened.adjusted, guesses)
+    if choice.best.adjusted is not screened.adjusted:
+        screened = replace(screen(system, choice.best.adjusted.p), others=screened.others)
+    _refuse(survey, _unsettled(choice), screened)
+    return _measurement(screened)
+
+
+def _refuse(survey: Survey, problems: Iterator[Problem], screened: Screened | None = None) -> None:
+    """Raise the problems, if any, with what does not fit before them."""
+    found = list(problems)
+    if not found:
+        return
+    if screened is not None:
+        found = [Problem("", suspect.message) for suspect in suspects(screened)] + found
+    raise LayoutError([survey.lines.placed(problem) for problem in found])
+
+
+def _weak(adjusted: Adjusted) -> Iterator[Problem]:
+    """What is held too weakly, and what to measure next."""
+    weak = weak_targets(adjusted)
+    if not weak:
+        return
+    system = adjusted.equations
+    more = [f"{one.start} to {one.end}" for one in next_readings(adjusted, MOST_NAMED)]
+    points = ", or click more points round the rims" if len(system.clicked) else ""
+    for target in weak[:MOST_NAMED]:
+        name, sigma = system.targets[target].name, float(adjusted.sigmas[target, 0])
+        held = (
+            "no reading holds its place" if sigma > LOOSE else f"is held only to ± {sigma:.0f} mm"
+        )
+        yield Problem(f"{kind_of(system.survey, name)}.{name}", f"{held}{points}")
+    if len(weak) > MOST_NAMED:
+        yield Problem("", f"{len(weak) - MOST_NAMED} more places are held too weakly")
+    if more:
+        yield Problem("", f"measure next, centre to centre: {', then '.join(more)}")
+    else:
+        yield Problem(
+            "",
+            "no further reading between these centres helps; measure from a point off their line "
+            "(give it in [points]), or take a photograph",
+        )
+
+
+def _unsettled(choice: Choice) -> Iterator[Problem]:
+    """What else the readings allow, or that they do not allow what the file says."""
+    best = choice.best
+    for path in best.broken:
+        yield Problem(path, "is not so in any arrangement that fits what was measured; check both")
+    if best.broken:
+        return
+    told: list[set[int]] = []
+    for rival in sorted(choice.rivals, key=lambda one: len(best.moved(one))):
+        moved = best.moved(rival)
+        if best.mirrors(rival):
+            yield _mirrored(best.adjusted.equations.survey)
+        elif not any(set(moved) >= one for one in told):
+            told.append(set(moved))
+            yield _rival(best, rival, moved)
+
+
+def _rival(best: Arrangement, other: Arrangement, moved: tuple[int, ...]) -> Problem:
+    survey = best.adjusted.equations.survey
+    names = [best.adjusted.equations.targets[i].name for i in moved]
+    here, there = best.adjusted.centres, other.adjusted.centres
+    (x, y), (u, v) = here[moved[0]], there[moved[0]]
+    together = f", and {', '.join(names[1:])} with it," if names[1:] else ""
+    return Problem(
+        f"{kind_of(survey, names[0])}.{names[0]}",
+        f"at ({x:.0f}, {y:.0f}){together} could as well lie at ({u:.0f}, {v:.0f}): "
+        f"{_telling(survey, moved[0], here, there)}",
+    )
+
+
+def _mirrored(survey: Survey) -> Problem:
+    level = survey.level
+    return Problem(
+        "level",
+        f"tape readings fit the mirror image as well; give it above = a pulley that lies above the "
+        f"line from {level.start} to {level.end}, or tell in a pulley's table which pulley it is "
+        f"above, below, left_of or right_of",
+    )
+
+
+def _telling(survey: Survey, target: int, here: Array, there: Array) -> str:
+    """What would tell two places of a target apart: where it lies to another, or a reading."""
+    names = list(survey.targets)
+    others = [i for i in range(len(names)) if i != target]
+    best, clearest = "", 0.0
+    for other in others:
+        for axis, words in ((1, ("above", "below")), (0, ("right_of", "left_of"))):
+            one, two = here[target] - here[other], there[target] - there[other]
+            clear = min(abs(one[axis]), abs(two[axis])) if one[axis] * two[axis] < 0.0 else 0.0
+            if clear > clearest:
+                say = " or ".join(f'{word} = "{names[other]}"' for word in words)
+                best, clearest = f"say {say} in its table, or ", clear
+    reach = max(
+        others,
+        key=lambda i: abs(
+            np.linalg.norm(here[target] - here[i]) - np.linalg.norm(there[target] - there[i])
+        ),
+    )
+    return f"{best}measure {names[target]} to {names[reach]}"
+
+
+def _measurement(screened: Screened) -> Measurement:
+    adjusted = screened.adjusted
+    system = adjusted.equations
+    tapes, rims = tuple(_tapes(adjusted)), tuple(_rims(adjusted))
+    return Measurement(
+        survey=system.survey,
+        centres={target.name: _centre(adjusted, i) for i, target in enumerate(system.targets)},
+        covariance=adjusted.centre_covariance,
+        tapes=tapes,
+        rims=rims,
+        rms_mm=_rms([t.computed - t.measured for t in tapes if t.kept]),
+        rms_px=_rms([m for rim in rims for m, k in zip(rim.misses, rim.kept, strict=True) if k]),
+        suspects=tuple(suspects(screened)),
+        cautions=tuple(cautions(screened)),
+        next_reading=next(next_readings(adjusted), None),
+        image_to_front=_map(adjusted),
+        depth_effect=depth_effect(adjusted),
+    )
+
+
+def _centre(adjusted: Adjusted, target: int) -> Centre:
+    (x, y), start = adjusted.centres[target].tolist(), 2 * target
+    block = adjusted.centre_covariance[start : start + 2, start : start + 2]
+    xx, yy, xy = (max(float(v), 0.0) for v in (block[0, 0], block[1, 1], 0.0))
+    xy = float(block[0, 1])
+    return Centre(
+        name=adjusted.equations.targets[target].name,
+        at=(x, y),
+        sigma=sqrt((xx + yy) / 2.0),
+        sigma_x=sqrt(xx),
+        sigma_y=sqrt(yy),
+        correlation=xy / sqrt(xx * yy) if xx * yy > 0.0 else 0.0,
+    )
+
+
+def _tapes(adjusted: Adjusted) -> Iterator[TapeResidual]:
+    system = adjusted.equations
+    computed = system.tapes(system.unpack(adjusted.p)).tolist()
+    for i, (tape, value) in enumerate(zip(system.survey.tapes, computed, strict=True)):
+        yield TapeResidual(
+            start=tape.start,
+            end=tape.end,
+            over=tape.over,
+            measured=tape.distance,
+            computed=value,
+            tests=float(adjusted.normalized[i]),
+            kept=bool(adjusted.keep[i]),
+        )
+
+
+def _rims(adjusted: Adjusted) -> Iterator[RimResidual]:
+    system = adjusted.equations
+    u = system.unpack(adjusted.p)
+    rows = np.flatnonzero(system.of_kind("click"))
+    misses, front = system.misses(u), system.front(u)
+    for name in system.survey.rims:
+        target = system.index(name)
+        own = system.clicked == target
+        yield RimResidual(
+            pulley=name,
+            misses=tuple(misses[own].tolist()),
+            kept=tuple(adjusted.keep[rows[own]].tolist()),
+            front=tuple((x, y) for x, y in front[own].tolist()),
+            diameter=2.0 * float(u.radii[target]),
+            stated=2.0 * float(system.nominal[target]),
+        )
+
+
+def _map(adjusted: Adjusted) -> Array | None:
+    """The 3 × 3 map from pixels to mm, scaled so that its last number is 1."""
+    system = adjusted.equations
+    if not len(system.clicked):
+        return None
+    whole = system.view.front(system.unpack(adjusted.p).view) @ system.picture.matrix()
+    scaled: Array = whole / whole[2, 2]
+    return scaled
+
+
+def _rms(values: list[float]) -> float | None:
+    return sqrt(sum(v * v for v in values) / len(values)) if values else None

@@ -1,0 +1,200 @@
+"""The text of a file of measurements -> Survey, with every mistake told at once.
+
+What such a file has in common with a layout is read by the layout's own reader, with stand-ins for
+the centres that are to be found; the rest is read here.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from pydantic import ValidationError
+
+from beltpath import layout_file
+from beltpath.errors import LayoutError, Problem
+from beltpath.layout import Layout, Measured, Pulley, rim_diameter
+from beltpath.layout_file import LARGEST_TEXT, MM_PER_INCH
+from beltpath.layout_model import LayoutModel, PulleyModel
+from beltpath.layout_writer import write
+from beltpath.measure.survey import RELATIONS, Level, Photo, Placing, Survey, Tape, Target
+from beltpath.measure.survey_model import MeasuresModel, PointModel, TapeModel
+from beltpath.measure.survey_problems import (
+    OWN_KEYS,
+    OWN_PULLEY_KEYS,
+    key_problems,
+    measure_problems,
+    reference_problems,
+    structure_problems,
+    tables,
+)
+from beltpath.toml_lines import LineIndex
+from beltpath.uncertainty import diameter_sigma
+
+#: Stand-ins for unknown centres: apart from one another and from any number that a person writes.
+_STEP, _HEIGHT = 5.0, 777.123
+
+
+class SurveyLines(LineIndex):
+    """A LineIndex that also finds the entries of ``[[tape]]``, counted from 1 (``tape.3``)."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text)
+        count, inside = 0, False
+        for number, line in enumerate(text.splitlines(), start=1):
+            if line.lstrip().startswith("["):
+                inside = re.match(r"\s*\[\[\s*tape\s*\]\]", line) is not None
+                count += inside
+                self._lines[f"tape.{count}"] = number
+            elif inside and (key := re.match(r"\s*(\w+)\s*=", line)):
+                self._lines[f"tape.{count}.{key[1]}"] = number
+
+
+def parse(text: str, *, name: str = "survey") -> Survey:
+    """Read a file of measurements: a layout without `at`, and what was measured.
+
+    Raises LayoutError with every mistake found, each with its key path and line.
+    """
+    if len(text) > LARGEST_TEXT:
+        raise LayoutError([Problem("", f"the file is too large to be measurements ({len(text)})")])
+    data = _toml(text)
+    lines = SurveyLines(text)
+    problems = [*key_problems(data), *reference_problems(data)]
+    layout = measures = None
+    try:
+        layout = layout_file.parse(write(_layout_data(data)), name=name)
+    except LayoutError as error:
+        problems += [replace(problem, line=None) for problem in error.problems]
+    try:
+        measures = MeasuresModel.model_validate(_measures_data(data))
+    except ValidationError as error:
+        problems += structure_problems(error)
+    if layout is not None and measures is not None and not problems:
+        survey = _survey(data, layout, measures, lines)
+        problems += measure_problems(survey)
+        if not problems:
+            return survey
+    raise LayoutError([lines.placed(problem) for problem in lines.in_order(problems)])
+
+
+def _toml(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError as error:
+        raise LayoutError([Problem("", f"this is not TOML as it stands: {error}")]) from error
+    except RecursionError as error:
+        raise LayoutError([Problem("", "the file nests too deeply to be measurements")]) from error
+
+
+def _layout_data(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The part of the file that a layout holds too, with stand-ins for what is to be found."""
+    kept = {key: value for key, value in data.items() if key in LayoutModel.model_fields}
+    pulleys = kept.get("pulleys")
+    if isinstance(pulleys, dict):
+        kept["pulleys"] = {
+            name: _stand_in(pulley, number) if isinstance(pulley, dict) else pulley
+            for number, (name, pulley) in enumerate(pulleys.items())
+        }
+    tensioner = kept.get("tensioner")
+    if isinstance(tensioner, dict) and isinstance(tensioner.get("pivot"), str):
+        kept["tensioner"] = {**tensioner, "pivot": [0.0, 0.0]}
+    return kept
+
+
+def _stand_in(pulley: Mapping[str, Any], number: int) -> dict[str, Any]:
+    kept = {k: v for k, v in pulley.items() if k in PulleyModel.model_fields}
+    return {**kept, "at": [_STEP * number, _HEIGHT], "accuracy": 0.0}
+
+
+def _measures_data(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The part of the file that a layout does not hold."""
+    own = {key: data[key] for key in OWN_KEYS if key in data}
+    own["pulleys"] = {
+        name: {key: pulley[key] for key in OWN_PULLEY_KEYS if key in pulley}
+        for name, pulley in tables(data, "pulleys").items()
+    }
+    return own
+
+
+def _survey(
+    data: Mapping[str, Any], layout: Layout, measures: MeasuresModel, lines: LineIndex
+) -> Survey:
+    scale = MM_PER_INCH if layout.units == "in" else 1.0
+    level = measures.level
+    tensioner = data.get("tensioner", {})
+    return Survey(
+        layout=layout,
+        data={key: value for key, value in data.items() if key not in OWN_KEYS},
+        targets=_targets(layout, measures, scale),
+        tapes=tuple(_tape(tape, scale, layout.accuracy) for tape in measures.tape),
+        level=Level(start=level.start, end=level.end, angle=level.angle, above=level.above),
+        photo=_photo(measures),
+        placings=tuple(_placings(measures)),
+        pivot=tensioner["pivot"] if isinstance(tensioner.get("pivot"), str) else None,
+        lines=lines,
+    )
+
+
+def _targets(layout: Layout, measures: MeasuresModel, scale: float) -> dict[str, Target]:
+    found = {
+        name: _pulley_target(pulley, layout, measures.pulleys[name].depth * scale)
+        for name, pulley in layout.pulleys.items()
+    }
+    for name, point in measures.points.items():
+        found[name] = _point_target(name, point, scale)
+    return found
+
+
+def _pulley_target(pulley: Pulley, layout: Layout, depth: float) -> Target:
+    # Flanges are measured with a calliper, like the outside of a grooved rim.
+    measured = pulley.measured if pulley.rim is None else Measured("outside", pulley.rim)
+    return Target(
+        name=pulley.name,
+        radius=rim_diameter(pulley, layout.belt.section) / 2.0,
+        radius_sigma=diameter_sigma(measured) / 2.0,
+        depth=depth,
+    )
+
+
+def _point_target(name: str, point: PointModel, scale: float) -> Target:
+    if point.diameter is None:
+        return Target(name=name, radius=None, depth=point.depth * scale)
+    return Target(
+        name=name,
+        radius=point.diameter * scale / 2.0,
+        radius_sigma=diameter_sigma(Measured("outside", point.diameter * scale)) / 2.0,
+        depth=point.depth * scale,
+    )
+
+
+def _tape(model: TapeModel, scale: float, sigma: float) -> Tape:
+    return Tape(
+        start=model.start,
+        end=model.end,
+        distance=model.distance * scale,
+        over=model.over,
+        sigma=sigma if model.accuracy is None else model.accuracy * scale,
+    )
+
+
+def _photo(measures: MeasuresModel) -> Photo | None:
+    model = measures.photo
+    if model is None:
+        return None
+    return Photo(
+        rims={name: tuple((x, y) for x, y in clicks) for name, clicks in model.rims.items()},
+        sigma=model.accuracy,
+        file=model.file,
+        size=None if model.size is None else (model.size[0], model.size[1]),
+        focal=model.focal,
+    )
+
+
+def _placings(measures: MeasuresModel) -> Iterator[Placing]:
+    for name, model in (*measures.pulleys.items(), *measures.points.items()):
+        for relation in RELATIONS:
+            if (other := getattr(model, relation)) is not None:
+                yield Placing(name=name, relation=relation, other=other)

@@ -1,0 +1,167 @@
+"""How the plane of the rims' front faces is seen in the photograph.
+
+Both views map picture points onto the front plane. Picture points are scaled: origin in the
+picture's middle, y up, so that numbers stay near 1. Front plane coordinates are mm.
+
+`Projective` is any projective map, eight numbers, the same for every rim: right whenever the front
+faces lie in one plane, whatever the camera. `Camera` is needed when faces stand at different
+depths: a pinhole camera with square pixels that looks through the middle of the picture.
+See R. Hartley, A. Zisserman, Multiple View Geometry in Computer Vision, chapters 2 and 6 (from
+memory), for both.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial.transform import Rotation
+
+Array = NDArray[np.float64]
+
+#: Logs of lens and distance are kept within this, lest a wild step of the solution overflows.
+_FAR = 20.0
+
+
+class View(Protocol):
+    """A view of the front plane, told by a handful of numbers."""
+
+    @property
+    def size(self) -> int:
+        """How many numbers tell the view."""
+        ...
+
+    @property
+    def priors(self) -> tuple[tuple[int, float, float], ...]:
+        """What is known beforehand: which number, its value, 1 sigma."""
+        ...
+
+    def maps(self, numbers: Array) -> Array:
+        """The 3 × 3 maps from picture to front plane, one for each target (or one for all)."""
+        ...
+
+    def front(self, numbers: Array) -> Array:
+        """The 3 × 3 map from picture to the front plane at depth 0."""
+        ...
+
+    def numbers_of(self, image_to_front: Array) -> Array:
+        """The numbers that come nearest to a map of the plane at depth 0."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Unseen:
+    """No photograph: nothing to find."""
+
+    @property
+    def size(self) -> int:
+        """No numbers."""
+        return 0
+
+    @property
+    def priors(self) -> tuple[tuple[int, float, float], ...]:
+        """Nothing is known beforehand."""
+        return ()
+
+    def maps(self, numbers: Array) -> Array:
+        """No map."""
+        del numbers
+        return np.empty((0, 3, 3))
+
+    def front(self, numbers: Array) -> Array:
+        """Any map will do."""
+        del numbers
+        return np.eye(3)
+
+    def numbers_of(self, image_to_front: Array) -> Array:
+        """No numbers."""
+        del image_to_front
+        return np.empty(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Projective:
+    """Any projective map from picture to front plane: [[a, b, c], [d, e, f], [g, h, 1]]."""
+
+    @property
+    def size(self) -> int:
+        """Eight numbers."""
+        return 8
+
+    @property
+    def priors(self) -> tuple[tuple[int, float, float], ...]:
+        """Nothing is known beforehand."""
+        return ()
+
+    def maps(self, numbers: Array) -> Array:
+        """One map for all targets, shape (1, 3, 3)."""
+        return np.append(numbers, 1.0).reshape(1, 3, 3)
+
+    def front(self, numbers: Array) -> Array:
+        """The same map."""
+        return np.append(numbers, 1.0).reshape(3, 3)
+
+    def numbers_of(self, image_to_front: Array) -> Array:
+        """The map's own numbers, scaled so that the last is 1."""
+        flat: Array = (image_to_front / image_to_front[2, 2]).ravel()[:8]
+        return flat
+
+
+@dataclass(frozen=True, slots=True)
+class Camera:
+    """A pinhole camera: log focal length, rotation vector, and where the origin stands.
+
+    Camera axes: x right, y up, z towards the viewer, so that a scene has negative z. The last
+    number is the log of the distance. `depths` are those of the targets' fronts in mm; `focal` is
+    the expected focal length in scaled picture units, `focal_sigma` 1 sigma of its log.
+    """
+
+    depths: tuple[float, ...]
+    focal: float
+    focal_sigma: float
+
+    @property
+    def size(self) -> int:
+        """Seven numbers."""
+        return 7
+
+    @property
+    def priors(self) -> tuple[tuple[int, float, float], ...]:
+        """The focal length is known roughly."""
+        return ((0, float(np.log(self.focal)), self.focal_sigma),)
+
+    def maps(self, numbers: Array) -> Array:
+        """A map for each target, of the plane at its depth; shape (targets, 3, 3)."""
+        return self._maps(numbers, np.array(self.depths))
+
+    def front(self, numbers: Array) -> Array:
+        """The map of the plane at depth 0."""
+        front: Array = self._maps(numbers, np.zeros(1))[0]
+        return front
+
+    def _maps(self, numbers: Array, depths: Array) -> Array:
+        turn = Rotation.from_rotvec(numbers[1:4]).as_matrix()
+        lens, distance = np.exp(np.clip(numbers[[0, 6]], -_FAR, _FAR))
+        away = np.array([numbers[4], numbers[5], -distance])
+        axes = np.empty((len(depths), 3, 3))
+        axes[:, :, :2] = turn[:, :2]
+        axes[:, :, 2] = away + np.outer(depths, turn[:, 2])
+        maps = np.linalg.inv(np.diag([lens, lens, -1.0]) @ axes)
+        return maps.astype(np.float64)
+
+    def numbers_of(self, image_to_front: Array) -> Array:
+        """Pose from the map of the plane at depth 0, at the expected focal length.
+
+        The columns of K⁻¹H are two axes of the plane and the origin, up to one factor; the nearest
+        rotation comes from the singular values.
+        """
+        axes = np.diag([1.0 / self.focal, 1.0 / self.focal, -1.0]) @ np.linalg.inv(image_to_front)
+        axes /= np.sqrt(np.linalg.norm(axes[:, 0]) * np.linalg.norm(axes[:, 1]))
+        if axes[2, 2] > 0.0:
+            axes = -axes
+        u, _, vt = np.linalg.svd(np.column_stack([axes[:, :2], np.cross(axes[:, 0], axes[:, 1])]))
+        turn = Rotation.from_matrix(u @ vt).as_rotvec()
+        away = axes[:, 2]
+        return np.array([np.log(self.focal), *turn, away[0], away[1], np.log(-away[2])])
