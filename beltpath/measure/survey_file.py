@@ -17,8 +17,9 @@ from pydantic import ValidationError
 from beltpath import layout_file
 from beltpath.errors import LayoutError, Problem
 from beltpath.layout import Layout, Measured, Pulley, rim_diameter
-from beltpath.layout_file import LARGEST_TEXT, MM_PER_INCH
+from beltpath.layout_file import LARGEST_TEXT
 from beltpath.layout_model import LayoutModel, PulleyModel
+from beltpath.layout_problems import MM_PER_INCH
 from beltpath.layout_writer import write
 from beltpath.measure.survey import RELATIONS, Level, Photo, Placing, Survey, Tape, Target
 from beltpath.measure.survey_model import MeasuresModel, PointModel, TapeModel

@@ -11,11 +11,13 @@ from pydantic import BaseModel, ValidationError
 
 from beltpath.errors import Problem
 from beltpath.layout_model import LayoutModel, PulleyModel
-from beltpath.layout_problems import FARTHEST, nearest, problems_of
+from beltpath.layout_problems import nearest, problems_of
 from beltpath.measure.survey import RELATIONS, RIM_SIGN, Survey
 from beltpath.measure.survey_model import TABLES, MeasuresModel, PlacingModel
 
 #: Keys of a file of measurements at its top, beside those of a layout.
+#: A longer reading than this (mm) is a slip of the pen.
+FARTHEST = 20_000.0
 OWN_KEYS = tuple(key for key in MeasuresModel.model_fields if key != "pulleys")
 #: Keys of a pulley in it, beside those of a layout's pulley.
 OWN_PULLEY_KEYS = tuple(PlacingModel.model_fields)
