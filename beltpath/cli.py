@@ -264,6 +264,9 @@ def make_card(
     steps: Annotated[bool, typer.Option("--steps", help="Add a small picture for each step.")] = (
         False
     ),
+    hub_loads: Annotated[
+        bool, typer.Option("--hub-loads", help="Add a page of hub loads, where forces are known.")
+    ] = False,
     code: Annotated[bool, typer.Option("--code", help="Add the layout as a QR code.")] = False,
     proof: Annotated[
         bool, typer.Option("--proof", help="A proof in black and white, no colour at all.")
@@ -287,6 +290,7 @@ def make_card(
         true_scale=true_scale,
         steps=steps,
         code=code,
+        loads=hub_loads,
         ink="black" if proof else "colour",
     )
     judged = _judged(files, changed, without)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from beltpath.card import panels, strip, template
+from beltpath.card import loads, panels, strip, template
 from beltpath.card.code import code_block
 from beltpath.card.diagram import Diagram, diagram
 from beltpath.card.document import Card, Options, Page
@@ -50,7 +50,11 @@ def _pages(study: Study, options: Options) -> Iterator[Page]:
     if options.code:
         later.append(code_block(study.layout.text, _body(sheet).width))
     backs = _flow(later, sheet)
-    templates = [*_strips(study, options), *_templates(study, options)]
+    templates = [
+        *_strips(study, options),
+        *_loads(study, options, numbers),
+        *_templates(study, options),
+    ]
     count = 1 + len(backs) + len(templates)
     yield _front(study, options, front, numbers, _page_words(sheet, 1, count))
     for i, blocks in enumerate(backs, start=2):
@@ -64,6 +68,14 @@ def _strips(study: Study, options: Options) -> list[tuple[Group, ...]]:
     if not options.steps or study.verdict == "fail":
         return []
     return list(strip.pages(study, _body(options.sheet), options.view))
+
+
+def _loads(study: Study, options: Options, numbers: Mapping[str, int]) -> list[tuple[Group, ...]]:
+    """The page of hub loads, if it is asked for and forces are known."""
+    if not options.loads:
+        return []
+    groups = loads.page(study, _body(options.sheet), options.view, numbers)
+    return [groups] if groups else []
 
 
 def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:

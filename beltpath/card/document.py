@@ -25,7 +25,7 @@ class Options:
     """How a card is printed. `turned` in degrees counterclockwise; ink `black` uses no colour.
 
     `steps` adds a strip of small pictures, one a step; `true_scale` adds sheets at 1:1; `code`
-    adds the layout as a QR code.
+    adds the layout as a QR code; `loads` adds a page of hub loads where forces are known.
     """
 
     paper: PaperName = "a5"
@@ -35,6 +35,7 @@ class Options:
     true_scale: bool = False
     steps: bool = False
     code: bool = False
+    loads: bool = False
     ink: Ink = "colour"
 
     @property

@@ -118,6 +118,15 @@ def test_fit_on_is_a_fault_when_no_rim_has_slack_enough() -> None:
     assert faults == {"fit-on"}
 
 
+def test_fit_on_is_silent_where_no_rim_can_be_judged() -> None:
+    """Rims so wide that the lifted belt would have no path: `overlap` tells of them."""
+    wide = drive(motor="rim = 900", saw="rim = 900")
+    assert refit(wide).rims == ()
+    found = {finding.check for finding in checks.run(wide)}
+    assert "overlap" in found
+    assert "fit-on" not in found
+
+
 def test_fit_on_cautions_by_the_rule_alone() -> None:
     tight = drive(belt=f"length = {2 * 300 + pi * 100}\ntolerance = 1", load=-8)
     assert refit(tight).can_be_fitted is True

@@ -13,7 +13,10 @@ from math import atan2, degrees, pi
 
 import pytest
 
-from beltpath.path import Disc, Ring, ring
+from beltpath.layout import Tensioner
+from beltpath.path import BeltPath, Disc, Ring, ring
+from beltpath.sweep import sweep
+from beltpath.tensioner import Travel
 
 PIVOT = (0.2508, 0.0635)
 TENSIONER = (0.3477, 0.05715)
@@ -21,14 +24,15 @@ PRINTED_SPANS_M = [0.1548, 0.3449, 0.5518]
 PRINTED_ANGLES_DEG = [135.79, 178.74]
 
 
+DISCS = [
+    Disc("crank", (0.5525, 0.0556), 0.0889, 1),
+    Disc("tensioner", TENSIONER, 0.0452, -1),
+    Disc("driven", (0.0, 0.0), 0.02697, 1),
+]
+
+
 def _laid() -> Ring:
-    return ring(
-        [
-            Disc("crank", (0.5525, 0.0556), 0.0889, 1),
-            Disc("tensioner", TENSIONER, 0.0452, -1),
-            Disc("driven", (0.0, 0.0), 0.02697, 1),
-        ]
-    )
+    return ring(DISCS)
 
 
 def test_spans() -> None:
@@ -52,3 +56,33 @@ def test_back_bend_takes_away_from_the_turning() -> None:
     crank, tensioner, driven = (c.wrap for c in laid.contacts)
     assert crank + driven - tensioner == pytest.approx(2 * pi, rel=1e-12)
     assert laid.turning == pytest.approx(2 * pi, rel=1e-12)
+
+
+def test_the_arm_over_ten_degrees_either_way() -> None:
+    """L and dL/dθ: the vectorised solver, the scalar one and central differences agree."""
+    laid = _laid()
+    path = BeltPath(
+        contacts=laid.contacts,
+        spans=laid.spans,
+        sides=("ribs", "back", "ribs"),
+        loop=1,
+        length=laid.length,
+        turning=laid.turning,
+        b_e=0.0,
+        inferred=(),
+    )
+    arm = Tensioner(pulley="tensioner", kind="arm", pivot=PIVOT, free=-20.0, load=20.0)
+    travel = Travel(arm, path, TENSIONER)
+    here = travel.measured_position()
+    positions = [here - 10.0, here, here + 10.0]
+    swept = sweep(travel, positions)
+    assert swept.ok.all()
+    scalar = [travel.path_at(position).length for position in positions]
+    assert swept.lengths == pytest.approx(scalar, rel=1e-9)
+    step = 1e-4
+    differences = [
+        (travel.path_at(p + step).length - travel.path_at(p - step).length) / (2 * step)
+        for p in positions
+    ]
+    assert [travel.rate_here(p) for p in positions] == pytest.approx(differences, rel=1e-6)
+    assert swept.rates == pytest.approx(differences, rel=1e-6)
