@@ -92,6 +92,18 @@ def wrong_click(draw: np.random.Generator) -> Trouble:
     return Trouble(head(draw) + photo(points), (name,))
 
 
+def deep_front(depth: float) -> Make:
+    """One front edge nearer or farther than the others by so many mm, and not said so."""
+
+    def make(draw: np.random.Generator) -> Trouble:
+        name = str(draw.choice(list(SEVEN)))
+        depths = {name: float(draw.choice([-depth, depth]))}
+        points = clicked(draw, tilted(draw), clicks=12, depths=depths)
+        return Trouble(head(draw) + photo(points), (name,))
+
+    return make
+
+
 def outcome(trouble: Trouble) -> str:
     """What became of it, in words."""
     try:
@@ -118,7 +130,13 @@ def main(draws: int) -> None:
     """Print the outcomes of every kind of trouble."""
     for make in (small_slip, large_slip, two_slips, wrong_size, swapped_names, wrong_click):
         found = outcomes(make, draws)
-        print(f"{make.__name__}: " + ", ".join(f"{n} {what}" for what, n in found.most_common()))
+        print(f"{make.__name__}: {_listed(found)}")
+    for depth in (5.0, 10.0, 15.0, 20.0, 30.0):
+        print(f"front {depth:.0f} mm off: {_listed(outcomes(deep_front(depth), draws))}")
+
+
+def _listed(found: Counter[str]) -> str:
+    return ", ".join(f"{count} {what}" for what, count in found.most_common())
 
 
 if __name__ == "__main__":
