@@ -81,7 +81,11 @@ class Adjusted:
     def covariance(self) -> Array:
         """Covariance of the unknowns from the kept rows, the weak prior included."""
         slopes = self.jacobian[self.keep]
-        inverse = np.linalg.inv(slopes.T @ slopes + np.diag(self._prior()))
+        normal = slopes.T @ slopes
+        normal[np.diag_indices_from(normal)] += self._prior(np.diag(normal))
+        # Scaled to a diagonal of ones, so that pixels and millimetres do not spoil the inverse.
+        size = 1.0 / np.sqrt(np.diag(normal))
+        inverse = np.linalg.inv(normal * np.outer(size, size)) * np.outer(size, size)
         return inverse.astype(np.float64)
 
     @property
@@ -136,9 +140,10 @@ class Adjusted:
     def _starts(self) -> range:
         return range(0, 2 * len(self.equations.targets), 2)
 
-    def _prior(self) -> Array:
+    def _prior(self, normal: Array) -> Array:
+        """Weak weights: a metre for centres, next to nothing for the rest."""
         free = self.equations.basis.shape[1]
-        prior = np.full(len(self.p), 1e-12)
+        prior = 1e-12 * (1.0 + normal)
         prior[:free] = ANYWHERE**-2.0
         return prior
 

@@ -20,7 +20,7 @@ from beltpath.measure.flips import images
 from beltpath.measure.start import settled
 from beltpath.measure.views import Array
 
-#: Explanations whose centres all agree within this (mm) put nothing in a wrong place.
+#: Explanations whose distances all agree within this (mm) put nothing in a wrong place.
 SAME_PLACES = 3.0
 #: What a reading set aside costs, as a chi-square: twice the log of how much less likely a slip is
 #: than none (guide values: one reading in a hundred, of any size up to some 200 sigmas).
@@ -53,8 +53,8 @@ def _price(screened: Screened) -> float:
 
 
 def _elsewhere(one: Screened, other: Screened) -> bool:
-    apart = np.linalg.norm(one.adjusted.centres - other.adjusted.centres, axis=1)
-    return float(apart.max()) > SAME_PLACES
+    moved = _apart(one.adjusted.centres) - _apart(other.adjusted.centres)
+    return float(np.abs(moved).max()) > SAME_PLACES
 
 
 def _arrangements(

@@ -109,9 +109,11 @@ def _perspective(rims: dict[int, Array], radii: dict[int, float]) -> Array:
 def _affine(ellipses: Sequence[_Ellipse], radii: Sequence[float]) -> Array:
     """The map that turns ellipses of one shape into circles: E^(−1/2) of the usual E of a mm."""
     shapes = np.array([e.matrix / e.area for e in ellipses])
-    shape = np.median(shapes, axis=0)
+    # The one that is nearest to all others: a wrong rim does not draw it, and it is an ellipse.
+    apart = np.linalg.norm(shapes[:, None] - shapes[None, :], axis=(2, 3))
+    shape = shapes[int(np.argmin(apart.sum(axis=0)))]
     size = float(np.median([e.area / r**2 for e, r in zip(ellipses, radii, strict=True)]))
-    values, vectors = np.linalg.eigh(shape / np.sqrt(np.linalg.det(shape)) * size)
+    values, vectors = np.linalg.eigh(shape * size)
     root: Array = vectors @ np.diag(values**-0.5) @ vectors.T
     return root
 

@@ -67,10 +67,10 @@ def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     for name in tables(data, "points"):
         if name in tables(data, "pulleys"):
             yield Problem(f"points.{name}", "is the name of a pulley; give the point its own")
-    measured: set[object] = set()
+    measured: list[object] = []
     for number, tape in enumerate(_list(data.get("tape")), start=1):
         yield from _ends(f"tape.{number}", tape, names)
-        measured |= {tape.get("from"), tape.get("to")}
+        measured += [tape.get("from"), tape.get("to")]
     if isinstance(level := data.get("level"), dict):
         yield from _ends("level", level, names)
         yield from _above(level, names)
@@ -79,7 +79,7 @@ def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
         yield from _known(f"photo.rims.{name}", name, names)
     yield from _placings(data, names)
     yield from _pivot(data)
-    yield from _unmeasured(names, measured | {*rims}, data)
+    yield from _unmeasured(names, [*measured, *rims], data)
 
 
 def measure_problems(survey: Survey) -> Iterator[Problem]:
@@ -185,7 +185,7 @@ def _pivot(data: Mapping[str, Any]) -> Iterator[Problem]:
 
 
 def _unmeasured(
-    names: list[str], measured: set[object], data: Mapping[str, Any]
+    names: list[str], measured: list[object], data: Mapping[str, Any]
 ) -> Iterator[Problem]:
     if not measured:
         yield Problem("", "holds no measurement; give [[tape]] distances or [photo.rims]")

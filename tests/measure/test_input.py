@@ -169,6 +169,12 @@ class TestStructure:
         assert "tape.1: must be a table" in text
         assert "photo: must be a table" in text
 
+    def test_lists_and_tables_for_names(self) -> None:
+        text = SOUND.replace('to = "pump"', "to = [1]", 1).replace('from = "crank"', "from = {}", 1)
+        text = "\n".join(problems(text))
+        assert "tape.1.to: must be text in quotes; found [1]" in text
+        assert "level.from: must be text in quotes; found a table" in text
+
     def test_unprintable_names(self) -> None:
         assert any(
             "cannot be printed" in line for line in problems(SOUND.replace("Seven", "\\u202e"))

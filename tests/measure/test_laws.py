@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from beltpath.measure import Measurement, parse, solve
+from beltpath.measure.adjustment import adjust
 from beltpath.measure.equations import equations
 from beltpath.measure.start import first_guesses, robust_solution
 from tests.measure.scenes import (
@@ -133,8 +134,6 @@ class TestRedundancy:
     """The parts of all readings that are checked sum to readings less unknowns."""
 
     def test_sum(self) -> None:
-        from beltpath.measure.adjustment import adjust
-
         system = equations(parse(surveyed(5)))
         p = robust_solution(system, first_guesses(system))
         adjusted = adjust(system, p, np.ones(len(system.rows), dtype=bool))
