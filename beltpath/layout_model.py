@@ -7,7 +7,7 @@ models. Building them is slow, so that they are loaded only to say what keys mea
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
@@ -216,22 +216,29 @@ class LayoutModel(Strict):
     running: RunningModel | None = None
 
 
-def meanings(place: Sequence[str]) -> dict[str, str]:
-    """The keys of the table at this place, which a layout can have, each with what it means."""
-    fields = _model_at(place).model_fields
-    return {key: field.description or "" for key, field in fields.items()}
+def meanings(place: Sequence[str], model: type[BaseModel] | None = None) -> dict[str, str]:
+    """The keys that the table at this place knows, each with what it means.
+
+    `model` is that of the whole file, a layout's unless told otherwise. Places whose tables may
+    hold any key give nothing.
+    """
+    found = _model_at(place, model or LayoutModel)
+    fields = {} if found is None else found.model_fields
+    return {field.alias or key: field.description or "" for key, field in fields.items()}
 
 
-def _model_at(keys: Sequence[str]) -> type[BaseModel]:
-    """The model of the table at this place, which is one that a layout can have."""
-    model: type[BaseModel] = LayoutModel
-    parts = iter(keys)
+def _model_at(place: Sequence[str], model: type[BaseModel]) -> type[BaseModel] | None:
+    """The model of the table at this place, None where a table may hold any key."""
+    parts = iter(place)
     for part in parts:
-        if part == "pulleys":
-            model = PulleyModel
-            next(parts)
-        else:
-            model = _models_in(model.model_fields[part].annotation)[0]
+        annotation = model.model_fields[part].annotation
+        models = _models_in(annotation)
+        if not models:
+            return None
+        model = models[0]
+        # A table of tables, or a list of them: the next part is a name or a number.
+        if get_origin(annotation) in (dict, list):
+            next(parts, None)
     return model
 
 

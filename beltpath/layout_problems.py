@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
 from itertools import combinations
 from math import dist, isfinite, pi
@@ -87,8 +87,12 @@ _MEANT = {
 }
 
 
-def problems_of(error: ValidationError) -> Iterator[Problem]:
-    """Pydantic's complaints in plain sentences."""
+#: From the place of a table to the keys that it knows, each with what it means.
+Meanings = Callable[[Sequence[str]], Mapping[str, str]]
+
+
+def problems_of(error: ValidationError, meanings: Meanings | None = None) -> Iterator[Problem]:
+    """Pydantic's complaints in plain sentences; the keys are a layout's unless told otherwise."""
     for detail in error.errors(include_url=False):
         loc = list(detail["loc"])
         if loc[-1] == "[key]" and detail["type"].startswith("string_too"):
@@ -96,8 +100,8 @@ def problems_of(error: ValidationError) -> Iterator[Problem]:
         item = ""
         if isinstance(loc[-1], int):
             item = f"value {int(loc.pop()) + 1} "
-        keys = [str(part) for part in loc]
-        yield Problem(dotted(keys), item + _sentence(detail, keys))
+        keys = [str(part + 1) if isinstance(part, int) else part for part in loc]
+        yield Problem(dotted(keys), item + _sentence(detail, keys, meanings or _meanings))
 
 
 def cross_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
@@ -436,15 +440,16 @@ def _text(value: str, place: tuple[str, ...]) -> Iterator[Problem]:
         yield Problem(dotted(place), "is blank; write something or leave it out")
 
 
-def _sentence(detail: Any, keys: list[str]) -> str:
+def _sentence(detail: Any, keys: list[str], meanings: Meanings) -> str:
     """One of pydantic's error records as a sentence."""
     kind, context = detail["type"], detail.get("ctx", {})
     found = _shown(detail["input"])
     match kind:
         case "missing":
-            return f"is missing{_describe(keys)}"
+            return f"is missing{_describe(keys, meanings)}"
         case "extra_forbidden":
-            return f"is not a key here{nearest(keys[-1], _keys_at(keys)) or _home(keys[-1])}"
+            near = nearest(keys[-1], meanings(keys[:-1])) or _home(keys[-1], meanings)
+            return f"is not a key here{near}"
         case "literal_error":
             known = str(context["expected"]).replace("'", '"')
             words = [word.strip('" ') for word in known.replace(" or ", ", ").split(",")]
@@ -452,7 +457,7 @@ def _sentence(detail: Any, keys: list[str]) -> str:
         case "greater_than" | "greater_than_equal" | "less_than_equal":
             return f"must be {_BOUNDS[kind]} {_bound(context):g}; found {found}"
         case "too_short" | "too_long":
-            return f"must have {_count(kind, context)}{_describe(keys)}; found {found}"
+            return f"must have {_count(kind, context)}{_describe(keys, meanings)}; found {found}"
         case "string_too_short":
             return "is empty; write something"
         case "string_too_long":
@@ -468,6 +473,7 @@ _KINDS = {
     "bool_type": "true or false",
     "list_type": "a list in square brackets",
     "dict_type": "a table, { key = value, ... }",
+    "model_type": "a table, { key = value, ... }",
 }
 _BOUNDS = {
     "greater_than": "more than",
@@ -501,25 +507,20 @@ def _shown(value: object) -> str:
     return str(value)
 
 
-def _keys_at(keys: list[str]) -> list[str]:
-    """The keys that the table at this place knows."""
-    return list(_meanings(keys[:-1]))
-
-
-def _home(key: str) -> str:
+def _home(key: str, meanings: Meanings) -> str:
     """Where in the file a key that stands in the wrong table belongs, or nothing."""
-    if key in _meanings([]):
+    if key in meanings([]):
         return "; it belongs at the top of the file, above the first [table]"
     for table in ("belt", "tensioner", "running"):
-        if key in _meanings([table]):
+        if table in meanings([]) and key in meanings([table]):
             return f"; it belongs in [{table}]"
     return ""
 
 
-def _describe(keys: list[str]) -> str:
-    """What the key at this place means, in brackets."""
-    text = _meanings(keys[:-1])[keys[-1]]
-    return f" ({text[:1].lower()}{text[1:].rstrip('.')})"
+def _describe(keys: list[str], meanings: Meanings) -> str:
+    """What the key at this place means, in brackets; nothing for a name that a person chose."""
+    text = meanings(keys[:-1]).get(keys[-1], "")
+    return f" ({text[:1].lower()}{text[1:].rstrip('.')})" if text else ""
 
 
 def _meanings(place: Sequence[str]) -> Mapping[str, str]:

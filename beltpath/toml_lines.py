@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
@@ -14,7 +15,7 @@ LONGEST_PART = 60
 
 _PART = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
 _PATH = rf"{_PART}(?:[ \t]*\.[ \t]*{_PART})*"
-_HEADER = re.compile(rf"[ \t]*\[\[?[ \t]*({_PATH})[ \t]*\]")
+_HEADER = re.compile(rf"[ \t]*(\[\[?)[ \t]*({_PATH})[ \t]*\]")
 _KEY = re.compile(rf"[ \t]*({_PATH})[ \t]*=")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 #: What may hide a line end or a bracket: long strings, short strings, comments; then those two.
@@ -58,15 +59,20 @@ def has_long_chain(text: str) -> bool:
 class LineIndex:
     """The line of every key that starts a line, and of every table header, of a valid TOML text.
 
-    Keys inside an inline table stand on the line of the key that holds it.
+    Keys inside an inline table stand on the line of the key that holds it. The tables of an array
+    are counted from 1: a key of the third ``[[tape]]`` is ``tape.3.key``.
     """
 
     def __init__(self, text: str) -> None:
         self._lines: dict[str, int] = {}
         table: list[str] = []
+        counted: Counter[str] = Counter()
         for number, start in _statements(text):
             if header := _HEADER.match(text, start):
-                table = _parts(header[1])
+                table = _parts(header[2])
+                if header[1] == "[[":
+                    counted[header[2]] += 1
+                    table.append(str(counted[header[2]]))
                 self._note(table, number)
             elif key := _KEY.match(text, start):
                 self._note([*table, *_parts(key[1])], number)

@@ -21,6 +21,7 @@ from beltpath.measure.survey import Survey
 from beltpath.measure.suspects import suspects
 from beltpath.measure.views import Array
 from beltpath.measure.weakness import LOOSE, MOST_NAMED, next_readings, weak_targets
+from beltpath.toml_lines import dotted
 
 
 def solve(survey: Survey) -> Measurement:
@@ -66,7 +67,7 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
         held = (
             "no reading holds its place" if sigma > LOOSE else f"is held only to ± {sigma:.0f} mm"
         )
-        yield Problem(f"{kind_of(system.survey, name)}.{name}", f"{held}{points}")
+        yield Problem(dotted((kind_of(system.survey, name), name)), f"{held}{points}")
     if len(weak) > MOST_NAMED:
         yield Problem("", f"{len(weak) - MOST_NAMED} more places are held too weakly")
     if more:

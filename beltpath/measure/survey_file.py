@@ -6,8 +6,6 @@ the centres that are to be found; the rest is read here.
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
@@ -15,9 +13,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from beltpath import layout_file
-from beltpath.errors import LayoutError, Problem
+from beltpath.errors import LayoutError
 from beltpath.layout import Layout, Measured, Pulley, rim_diameter
-from beltpath.layout_file import LARGEST_TEXT
 from beltpath.layout_model import LayoutModel, PulleyModel
 from beltpath.layout_problems import MM_PER_INCH
 from beltpath.layout_writer import write
@@ -39,30 +36,14 @@ from beltpath.uncertainty import diameter_sigma
 _STEP, _HEIGHT = 5.0, 777.123
 
 
-class SurveyLines(LineIndex):
-    """A LineIndex that also finds the entries of ``[[tape]]``, counted from 1 (``tape.3``)."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__(text)
-        count, inside = 0, False
-        for number, line in enumerate(text.splitlines(), start=1):
-            if line.lstrip().startswith("["):
-                inside = re.match(r"\s*\[\[\s*tape\s*\]\]", line) is not None
-                count += inside
-                self._lines[f"tape.{count}"] = number
-            elif inside and (key := re.match(r"\s*(\w+)\s*=", line)):
-                self._lines[f"tape.{count}.{key[1]}"] = number
-
-
 def parse(text: str, *, name: str = "survey") -> Survey:
     """Read a file of measurements: a layout without `at`, and what was measured.
 
     Raises LayoutError with every mistake found, each with its key path and line.
     """
-    if len(text) > LARGEST_TEXT:
-        raise LayoutError([Problem("", f"the file is too large to be measurements ({len(text)})")])
-    data = _toml(text)
-    lines = SurveyLines(text)
+    text = text.removeprefix("\ufeff")
+    data = layout_file.toml_data(text)
+    lines = LineIndex(text)
     problems = [*key_problems(data), *reference_problems(data)]
     layout = measures = None
     try:
@@ -79,15 +60,6 @@ def parse(text: str, *, name: str = "survey") -> Survey:
         if not problems:
             return survey
     raise LayoutError([lines.placed(problem) for problem in lines.in_order(problems)])
-
-
-def _toml(text: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError as error:
-        raise LayoutError([Problem("", f"this is not TOML as it stands: {error}")]) from error
-    except RecursionError as error:
-        raise LayoutError([Problem("", "the file nests too deeply to be measurements")]) from error
 
 
 def _layout_data(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import BaseModel, Field
+from pydantic import Field
 
 from beltpath.layout_model import Name, Pair, Positive, Strict
 from beltpath.measure.survey import Over
@@ -88,12 +88,3 @@ class MeasuresModel(Strict):
     photo: PhotoModel | None = None
     points: Annotated[dict[Name, PointModel], Field(max_length=100, default_factory=dict)]
     pulleys: Annotated[dict[str, PlacingModel], Field(default_factory=dict)]
-
-
-#: The model of each table, for finding the nearest known key.
-TABLES: dict[str, type[BaseModel]] = {
-    "level": LevelModel,
-    "tape": TapeModel,
-    "photo": PhotoModel,
-    "points": PointModel,
-}

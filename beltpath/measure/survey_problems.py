@@ -7,17 +7,18 @@ from itertools import combinations
 from math import cos, dist, radians
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
 from beltpath.errors import Problem
-from beltpath.layout_model import LayoutModel, PulleyModel
+from beltpath.layout_model import LayoutModel, PulleyModel, meanings
 from beltpath.layout_problems import nearest, problems_of
 from beltpath.measure.survey import RELATIONS, RIM_SIGN, Survey
-from beltpath.measure.survey_model import TABLES, MeasuresModel, PlacingModel
+from beltpath.measure.survey_model import MeasuresModel, PlacingModel
+from beltpath.toml_lines import dotted, quoted
 
-#: Keys of a file of measurements at its top, beside those of a layout.
 #: A longer reading than this (mm) is a slip of the pen.
 FARTHEST = 20_000.0
+#: Keys of a file of measurements at its top, beside those of a layout.
 OWN_KEYS = tuple(key for key in MeasuresModel.model_fields if key != "pulleys")
 #: Keys of a pulley in it, beside those of a layout's pulley.
 OWN_PULLEY_KEYS = tuple(PlacingModel.model_fields)
@@ -29,17 +30,8 @@ UPRIGHT = 0.25
 
 
 def structure_problems(error: ValidationError) -> Iterator[Problem]:
-    """Pydantic's complaints about the measurements; entries of lists are counted from 1."""
-    details = error.errors(include_url=False)
-    for detail, problem in zip(details, problems_of(error), strict=True):
-        loc = [part for part in detail["loc"] if part != "[key]"]
-        path = ".".join(str(part + 1) if isinstance(part, int) else part for part in loc)
-        message = problem.message
-        if detail["type"] == "extra_forbidden":
-            message = f"is not a key here{nearest(str(loc[-1]), _keys(TABLES[str(loc[0])]))}"
-        elif detail["type"] == "missing":
-            message = f"is missing{_meaning(loc)}"
-        yield Problem(path, message)
+    """Pydantic's complaints about the measurements in plain sentences."""
+    return problems_of(error, lambda place: meanings(place, MeasuresModel))
 
 
 def key_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
@@ -52,12 +44,13 @@ def key_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
         for key in pulley:
             if key in FOUND_KEYS:
                 yield Problem(
-                    f"pulleys.{name}.{key}", "is what these measurements are to give; leave it out"
+                    dotted(("pulleys", name, key)),
+                    "is what these measurements are to give; leave it out",
                 )
             elif key not in (*PulleyModel.model_fields, *OWN_PULLEY_KEYS):
                 known_here = {*PulleyModel.model_fields, *OWN_PULLEY_KEYS} - {*FOUND_KEYS}
                 yield Problem(
-                    f"pulleys.{name}.{key}", f"is not a key here{nearest(key, known_here)}"
+                    dotted(("pulleys", name, key)), f"is not a key here{nearest(key, known_here)}"
                 )
 
 
@@ -66,7 +59,9 @@ def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     names = [*tables(data, "pulleys"), *tables(data, "points")]
     for name in tables(data, "points"):
         if name in tables(data, "pulleys"):
-            yield Problem(f"points.{name}", "is the name of a pulley; give the point its own")
+            yield Problem(
+                dotted(("points", name)), "is the name of a pulley; give the point its own"
+            )
     measured: list[object] = []
     for number, tape in enumerate(_list(data.get("tape")), start=1):
         yield from _ends(f"tape.{number}", tape, names)
@@ -76,7 +71,7 @@ def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
         yield from _above(level, names)
     rims = _table(_table(data, "photo"), "rims")
     for name in rims:
-        yield from _known(f"photo.rims.{name}", name, names)
+        yield from _known(dotted(("photo", "rims", name)), name, names)
     yield from _placings(data, names)
     yield from _pivot(data)
     yield from _unmeasured(names, [*measured, *rims], data)
@@ -95,7 +90,7 @@ def measure_problems(survey: Survey) -> Iterator[Problem]:
             if rim.radius is None and RIM_SIGN[tape.over]:
                 yield Problem(
                     f"tape.{number}.over",
-                    f'"{rim.name}" has no diameter, so that only "centres" can be measured',
+                    f'{quoted(rim.name)} has no diameter, so that only "centres" can be measured',
                 )
         if tape.over == "outside" and tape.distance <= sum(rim.radius or 0.0 for rim in rims):
             yield Problem(here, "over the far rims is less than both radii; check `over`")
@@ -118,7 +113,7 @@ def _photo(survey: Survey) -> Iterator[Problem]:
         )
         return
     for name, clicks in photo.rims.items():
-        here = f"photo.rims.{name}"
+        here = dotted(("photo", "rims", name))
         if survey.targets[name].radius is None:
             yield Problem(here, "has no diameter, so that its rim says nothing; give its diameter")
         if any(dist(a, b) < 1.0 for a, b in combinations(clicks, 2)):
@@ -132,8 +127,8 @@ def _photo(survey: Survey) -> Iterator[Problem]:
             if survey.targets[name].depth:
                 yield Problem(
                     "photo.size",
-                    f'is missing; to allow for the depth of "{name}" it must be known how large '
-                    f"the whole picture is, [width, height] in pixels",
+                    f"is missing; to allow for the depth of {quoted(name)} it must be known how "
+                    f"large the whole picture is, [width, height] in pixels",
                 )
                 return
 
@@ -147,7 +142,9 @@ def _ends(path: str, table: Mapping[str, Any], names: list[str]) -> Iterator[Pro
 
 def _known(path: str, name: object, names: list[str]) -> Iterator[Problem]:
     if isinstance(name, str) and name not in names:
-        yield Problem(path, f'"{name}" is not a pulley or point of this file{nearest(name, names)}')
+        yield Problem(
+            path, f"{quoted(name)} is not a pulley or point of this file{nearest(name, names)}"
+        )
 
 
 def _above(level: Mapping[str, Any], names: list[str]) -> Iterator[Problem]:
@@ -157,7 +154,7 @@ def _above(level: Mapping[str, Any], names: list[str]) -> Iterator[Problem]:
         return
     if above in (level.get("from"), level.get("to")):
         yield Problem("level.above", "lies on the line itself; name another pulley")
-    if isinstance(angle, int | float) and abs(cos(radians(angle))) < UPRIGHT:
+    if isinstance(angle, int | float) and abs(angle) <= 360 and abs(cos(radians(angle))) < UPRIGHT:
         yield Problem(
             "level.above",
             "the line stands upright, so that nothing is above it; say instead in a pulley's "
@@ -169,7 +166,7 @@ def _placings(data: Mapping[str, Any], names: list[str]) -> Iterator[Problem]:
     for kind in ("pulleys", "points"):
         for name, table in tables(data, kind).items():
             for relation in RELATIONS:
-                here = f"{kind}.{name}.{relation}"
+                here = dotted((kind, name, relation))
                 yield from _known(here, table.get(relation), names)
                 if table.get(relation) == name:
                     yield Problem(here, "is itself; name another pulley")
@@ -180,13 +177,16 @@ def _pivot(data: Mapping[str, Any]) -> Iterator[Problem]:
     points = _table(data, "points")
     if isinstance(pivot, str) and pivot not in points:
         yield Problem(
-            "tensioner.pivot", f'"{pivot}" is not one of the [points]{nearest(pivot, points)}'
+            "tensioner.pivot", f"{quoted(pivot)} is not one of the [points]{nearest(pivot, points)}"
         )
 
 
 def _unmeasured(
     names: list[str], measured: list[object], data: Mapping[str, Any]
 ) -> Iterator[Problem]:
+    if not isinstance(data.get("tape", []), list):
+        # Already told; what it was to hold is not known.
+        return
     if not measured:
         yield Problem("", "holds no measurement; give [[tape]] distances or [photo.rims]")
         return
@@ -194,7 +194,8 @@ def _unmeasured(
         if name not in measured:
             kind = "points" if name in tables(data, "points") else "pulleys"
             yield Problem(
-                f"{kind}.{name}", "is not measured: no tape goes to it and its rim is not clicked"
+                dotted((kind, name)),
+                "is not measured: no tape goes to it and its rim is not clicked",
             )
 
 
@@ -205,15 +206,3 @@ def _table(data: Mapping[str, Any], key: str) -> dict[str, Any]:
 
 def _list(value: object) -> list[dict[str, Any]]:
     return [item for item in value if isinstance(item, dict)] if isinstance(value, list) else []
-
-
-def _keys(model: type[BaseModel]) -> list[str]:
-    return [field.alias or name for name, field in model.model_fields.items()]
-
-
-def _meaning(loc: list[Any]) -> str:
-    """What a missing key is for, from its description."""
-    model: type[BaseModel] = TABLES[loc[0]] if len(loc) > 1 else MeasuresModel
-    by_key = dict(zip(_keys(model), model.model_fields.values(), strict=True))
-    text = by_key[loc[-1]].description or ""
-    return f": {text[0].lower()}{text[1:].rstrip('.')}"

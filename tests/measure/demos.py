@@ -23,20 +23,24 @@ SPRAYER = Path("layouts/orchard-sprayer.toml")
 
 #: Which reading runs over what; those to the pivot's bolt are centre to centre.
 SPRAYER_READINGS: Mapping[Pair, str] = {
-    ("crank", "pump"): "outside",
-    ("crank", "idler"): "gap",
-    ("crank", "alternator"): "outside",
     ("crank", "tensioner"): "gap",
-    ("pump", "idler"): "gap",
-    ("pump", "alternator"): "outside",
-    ("pump", "tensioner"): "gap",
-    ("idler", "alternator"): "gap",
-    ("idler", "tensioner"): "gap",
-    ("alternator", "tensioner"): "gap",
+    ("crank", "alternator"): "outside",
+    ("crank", "fan"): "outside",
+    ("crank", "idler"): "gap",
+    ("crank", "pump"): "outside",
+    ("tensioner", "alternator"): "gap",
+    ("tensioner", "fan"): "gap",
+    ("tensioner", "idler"): "gap",
+    ("alternator", "fan"): "gap",
+    ("alternator", "idler"): "gap",
+    ("alternator", "pump"): "outside",
+    ("fan", "idler"): "gap",
+    ("fan", "pump"): "outside",
+    ("idler", "pump"): "gap",
     ("bolt", "crank"): "centres",
-    ("bolt", "idler"): "centres",
     ("bolt", "tensioner"): "centres",
-    ("bolt", "pump"): "centres",
+    ("bolt", "alternator"): "centres",
+    ("bolt", "idler"): "centres",
 }
 
 
@@ -66,36 +70,46 @@ SLIP_NOTE = """# The orchard sprayer again, with one slip: crank to idler was re
 # beltpath names that reading and leaves it out. Simulated like sprayer-tape.toml."""
 
 SPRAYER_HEAD = """title = "Orchard sprayer, pump end"
+units = "mm"
 crank_turns = "clockwise"
-route = ["crank", "pump", "idler", "alternator", "tensioner"]
+accuracy = 1.0                # how well the tape is read, 1 sigma
+notes = "The guard hangs on six bolts. It goes back before the engine runs."
+route = ["crank", "tensioner", "alternator", "fan", "idler", "pump"]
 
 [belt]
 section = "PK"
 ribs = 6
+length = 1877                 # printed on the belt that came off
 
+# As in any layout, but without `at`: that is what is to be found.
 [pulleys]
-crank      = { diameter = 165, face = "grooved", role = "crank" }
-pump       = { diameter = 140, face = "grooved", role = "pump" }
-idler      = { around = 220, face = "smooth", role = "idler" }
+crank      = { diameter = 165, face = "grooved", role = "crank", grooves = 6, rim = 172 }
+tensioner  = { diameter = 90, face = "smooth", role = "tensioner" }
 alternator = { over_balls = 57.0, face = "grooved", role = "alternator", max_rpm = 18000 }
-tensioner  = { diameter = 70, face = "smooth", role = "tensioner" }
+fan        = { outside = 150, face = "grooved", role = "fan", turns = "clockwise" }
+idler      = { around = 283, face = "smooth", role = "idler", label = "right idler" }
+pump       = { diameter = 140, face = "grooved", role = "pump", grooves = 6, turns = "clockwise" }
 
+# What is no pulley and yet is to be found: the bolt on which the tensioner's arm turns.
 [points]
-bolt = {}                     # the bolt on which the tensioner's arm turns
+bolt = {}
 
 [tensioner]
 pulley = "tensioner"
 kind = "arm"
-pivot = "bolt"                # a point that is to be found
-free = 160
-load = 100
+pivot = "bolt"
+free = -5
+load = -67
+window = [-42, -10]
+spring = { torque = 50, at = -29, rate = -0.25 }
+lever = "16 mm square, long bar"
 
-# A spirit level on a phone, held along crank and alternator, says 56.3 degrees.
+# A spirit level on a telephone, held along crank and pump, says 35 degrees.
 [level]
 from = "crank"
-to = "alternator"
-angle = 56.3
-above = "pump"                # settles the mirror image
+to = "pump"
+angle = 35.0
+above = "fan"                 # settles the mirror image
 """
 
 WORKBOAT_HEAD = """# A workboat's engine, photographed with a telephone held at a slant.

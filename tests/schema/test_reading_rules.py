@@ -183,7 +183,8 @@ class TestShipped:
         assert written == schemas.text_of(schemas.reading_rules())
 
     def test_every_table_has_a_model_and_the_other_way_round(self) -> None:
-        assert set(TABLES) == set(models.Strict.__subclasses__())
+        own = {m for m in models.Strict.__subclasses__() if m.__module__ == models.__name__}
+        assert set(TABLES) == own
 
     @pytest.mark.parametrize("model", TABLES, ids=lambda model: model.__name__)
     def test_a_table_is_typed_as_its_model(self, model: type[models.Strict]) -> None:
