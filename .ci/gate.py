@@ -22,7 +22,7 @@ ROOT = Path(__file__).resolve().parent.parent
 #: What lies outside the core: it draws, prints or serves. Everything else needs every branch.
 EDGE = (
     *("card/", "board/", "cli.py", "options.py", "compare_command.py", "routes_command.py"),
-    *("report.py", "terminal.py"),
+    *("measure_command.py", "report.py", "terminal.py"),
 )
 EDGE_FLOOR = 90.0
 #: The suite is run by this many processes.

@@ -237,6 +237,47 @@ def every_way(
     )
 
 
+@app.command("measure")
+def from_readings(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A file of tape readings or clicked rims.")
+    ],
+    out: Annotated[
+        str | None,
+        typer.Option("--out", "-o", metavar="LAYOUT", help="The layout file to write."),
+    ] = None,
+    picture: Annotated[
+        str | None,
+        typer.Option(
+            "--picture", metavar="SHEET", help="Draw what was measured: .svg, .pdf or .png."
+        ),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option(metavar="NAME", help="a4, a5, a6, letter or half-letter.")
+    ] = "a4",
+    proof: Annotated[
+        bool, typer.Option("--proof", help="A proof in black and white, no colour at all.")
+    ] = False,
+    as_json: Json = False,
+    force: Force = False,
+) -> Reply:
+    """Find where the pulleys stand.
+
+    From tape readings or points clicked on a photograph: a layout with its uncertainty.
+    """
+    from beltpath.card import Options
+    from beltpath.measure_command import measure
+
+    return measure(
+        file,
+        out=out,
+        picture=picture,
+        options=Options(paper=parse_paper(paper), ink="black" if proof else "colour"),
+        as_json=as_json,
+        force=force,
+    )
+
+
 @app.command("card")
 def make_card(
     files: Files,

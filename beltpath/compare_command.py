@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
-from beltpath.errors import LayoutError, PathError, UsageError
+from beltpath.errors import UsageError
 from beltpath.files import name_of, read_text
 from beltpath.layout_file import parse
-from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved
+from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved, told
 from beltpath.study import Study, study
 from beltpath.terminal import Reply, fold_width, inert
 
@@ -68,12 +67,12 @@ def compare(
             f"--without)"
         )
     comparison = comparing(*_both(before, after, changed, without))
-    told = [] if out is None else _carded(comparison, Path(out), paper, landscape, proof, force)
+    notes = [] if out is None else _carded(comparison, Path(out), paper, landscape, proof, force)
     if as_json:
         text = json.dumps(comparison_answer(comparison), indent=2, allow_nan=False) + "\n"
     else:
         text = comparison_report(comparison, width=fold_width())
-        text += "".join(f"\n{line}\n" for line in told)
+        text += "".join(f"\n{line}\n" for line in notes)
     return Reply(text=text, status=int(comparison.verdict.after == "fail"))
 
 
@@ -86,25 +85,14 @@ def _both(before: str, after: str | None, changed: With, without: Without) -> tu
     from beltpath.whatif import Changes
     from beltpath.whatif import changed as make_changes
 
-    text, name = _told(before, lambda: read_text(before)), name_of(before)
+    text, name = told(before, lambda: read_text(before)), name_of(before)
     changes = Changes(values=tuple(changed or ()), without=tuple(without or ()))
-    one = _told(before, lambda: study(parse(text, name=name)))
-    return one, _told(before, lambda: study(make_changes(text, changes, name=name)))
+    one = told(before, lambda: study(parse(text, name=name)))
+    return one, told(before, lambda: study(make_changes(text, changes, name=name)))
 
 
 def _studied(file: str, changed: With = None, without: Without = None) -> Study:
-    return _told(file, lambda: study(load(file, changed, without)))
-
-
-def _told(file: str, act: Callable[[], T]) -> T:
-    """Do something with a file; what goes wrong is told with its name, a sentence each."""
-    name = "standard input" if file == STDIN else file
-    try:
-        return act()
-    except LayoutError as error:
-        raise UsageError("\n".join(inert(f"{name}: {p}") for p in error.problems)) from error
-    except PathError as error:
-        raise UsageError(inert(f"{name}: {error}")) from error
+    return told(file, lambda: study(load(file, changed, without)))
 
 
 def _carded(

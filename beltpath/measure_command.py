@@ -1,58 +1,94 @@
 """The command `measure`: from tape or photograph to a layout with its uncertainty.
 
-Exit status 0: solved, and no measurement is suspected; 1: solved, but a measurement does not fit
-the others; 2: the file is unusable or too little was measured, and nothing is written.
+Exit status 0: solved, and nothing is doubtful; 1: solved, but a reading does not fit the others
+(it is named; where it could be left out, the layout is written all the same); 2: the call or the
+file is unusable, or too little was measured, and nothing is written.
 """
 
 from __future__ import annotations
 
 import json
+import os
+from dataclasses import replace
 from pathlib import Path
 
-from beltpath.errors import LayoutError, UsageError
-from beltpath.files import read_text, write_whole
-from beltpath.measure import measurement_answer, parse, picture, solve
-from beltpath.measure.measurement import Measurement
-from beltpath.terminal import Reply, inert
+from beltpath.card.document import Options
+from beltpath.card.survey_sheet import survey_card
+from beltpath.errors import UsageError
+from beltpath.files import name_of, read_text, write_whole
+from beltpath.layout_file import parse as parse_layout
+from beltpath.measure import Measurement, measurement_answer, parse, solve
+from beltpath.measure.words import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
+from beltpath.options import saved, told
+from beltpath.report import aligned, table
+from beltpath.terminal import Reply, fold_width, inert
+
+_DEFERS = (
+    "Places are as good as the readings: hold the layout against the engine before a belt is "
+    "bought. The maker's service information comes first."
+)
 
 
 def measure(
     file: str,
     *,
     out: str | None,
-    drawing: str | None = None,
-    as_json: bool = False,
-    force: bool = False,
+    picture: str | None,
+    options: Options,
+    as_json: bool,
+    force: bool,
 ) -> Reply:
     """Carry out ``measure`` and return what it has to say."""
-    targets = [Path(name) for name in (out, drawing) if name is not None]
-    for target in targets:
-        if target.exists() and not force:
-            raise UsageError(f"{target}: exists already; say --force to write over it")
-    measurement = _solved(file)
-    notes = []
-    if out is not None:
-        write_whole(Path(out), measurement.layout_text().encode())
-        notes.append(f"{out} is written")
-    if drawing is not None:
-        write_whole(Path(drawing), picture(measurement).encode())
-        notes.append(f"{drawing} is written")
-    answer = measurement_answer(measurement)
-    text = (
-        json.dumps(answer, indent=2, allow_nan=False) + "\n"
-        if as_json
-        else "".join(f"{inert(line)}\n" for line in (*_words(answer), *notes))
+    if out is not None and os.path.lexists(out) and not force:
+        raise UsageError(f"{out}: exists already; say --force to write over it")
+    measurement = told(file, lambda: solve(parse(read_text(file), name=name_of(file))))
+    text = told(file, measurement.layout_text) if measurement.usable else ""
+    notes, problems = [], []
+    if picture is not None:
+        notes += _pictured(measurement, text, Path(picture), options, force=force)
+    if out is not None and text:
+        write_whole(Path(out), text.encode())
+        notes.append(f"{inert(out)} is written. Now prove it: beltpath check {inert(out)}")
+    elif out is not None:
+        problems.append(
+            f"{inert(out)}: is not written, for what does not fit could not be left out; measure "
+            f"again what is doubtful"
+        )
+    answer = _json(measurement) if as_json else _words(measurement, notes)
+    return Reply(text=answer, problems=tuple(problems), status=1 if measurement.suspects else 0)
+
+
+def _pictured(
+    measurement: Measurement, text: str, path: Path, options: Options, *, force: bool
+) -> list[str]:
+    """Draw the sheet; it carries the layout found, if there is one."""
+    name = path.stem
+    layout = (
+        parse_layout(text, name=name)
+        if text
+        else replace(measurement.survey.layout, name=name, text="", digest="no layout")
     )
-    return Reply(text=text, status=1 if answer["suspects"] else 0)
+    written = saved(survey_card(measurement, options, layout), path, force=force)
+    return [f"{inert(str(one))} is written" for one in written]
 
 
-def _solved(file: str) -> Measurement:
-    try:
-        return solve(parse(read_text(file)))
-    except LayoutError as error:
-        told = (inert(f"{file}: {problem}") for problem in error.problems)
-        raise UsageError("\n".join(told)) from error
+def _json(measurement: Measurement) -> str:
+    return json.dumps(measurement_answer(measurement), indent=2, allow_nan=False) + "\n"
 
 
-def _words(answer: dict[str, object]) -> list[str]:
-    return [f"{key}: {value}" for key, value in answer.items()]
+def _words(measurement: Measurement, notes: list[str]) -> str:
+    survey = measurement.survey
+    width = fold_width()
+    head = [survey.layout.title, "seen from the front, facing the pulleys; the crank is the origin"]
+    if survey.layout.units == "in":
+        head.append("the file is in inches; this answer is in millimetres")
+    blocks = [
+        head,
+        table(PLACE_HEAD, place_rows(measurement), "llrrr"),
+        table(TAPE_HEAD, tape_rows(measurement), "llrrl") if measurement.tapes else [],
+        aligned(list(remarks(measurement)), width),
+        aligned([("remember", _DEFERS)], width),
+        notes,
+    ]
+    lines = ["\n".join(map(inert, block)) for block in blocks if block]
+    return "\n\n".join(lines) + "\n"

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
-from beltpath.errors import ExportError, UsageError
+from beltpath.errors import ExportError, LayoutError, PathError, UsageError
 from beltpath.files import read
 from beltpath.layout import Layout
+from beltpath.terminal import inert
 
 if TYPE_CHECKING:
     from beltpath.card import Card
     from beltpath.card.paper import PaperName
 
 STDIN = "-"
+T = TypeVar("T")
 
 Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for other programs.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
@@ -47,6 +50,20 @@ def load(file: str, changed: With = None, without: Without = None) -> Layout:
     from beltpath.whatif import Changes, read_changed
 
     return read_changed(file, Changes(values=tuple(changed or ()), without=tuple(without or ())))
+
+
+def told(file: str, act: Callable[[], T]) -> T:
+    """Do something with a file; what goes wrong is told with its name, a sentence each.
+
+    Raises UsageError.
+    """
+    name = "standard input" if file == STDIN else file
+    try:
+        return act()
+    except LayoutError as error:
+        raise UsageError("\n".join(inert(f"{name}: {p}") for p in error.problems)) from error
+    except PathError as error:
+        raise UsageError(inert(f"{name}: {error}")) from error
 
 
 def parse_paper(text: str) -> PaperName:

@@ -65,6 +65,7 @@ ORDER = (
     "size_answer",
     "size_command",
     "routes_command",
+    "measure_command",
     "cli",
     "board",
 )

@@ -318,7 +318,7 @@ def _page(
     box, after = sheet.printable, comparison.after
     name = sheet.name.replace("a", "A") if sheet.name.startswith("a") else sheet.name
     words = f"{name} · page {number} of {count}"
-    foot = panels.footer(after, words, box.x, box.bottom - panels.FOOTER, box.width)
+    foot = panels.footer(after.layout, words, box.x, box.bottom - panels.FOOTER, box.width)
     return Page(
         paper=sheet,
         title=f"{after.layout.title}: before and after, {words}",

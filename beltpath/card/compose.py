@@ -225,7 +225,7 @@ def _page(
     study: Study, sheet: Paper, groups: list[Group], page: str, drawing: Diagram | None
 ) -> Page:
     box = sheet.printable
-    foot = panels.footer(study, page, box.x, box.bottom - panels.FOOTER, box.width)
+    foot = panels.footer(study.layout, page, box.x, box.bottom - panels.FOOTER, box.width)
     return Page(
         paper=sheet,
         title=f"{study.layout.title}: belt routing, {page}",

@@ -34,7 +34,7 @@ from beltpath.card.view import View
 from beltpath.cautions import LIMITS, Caution, cautions
 from beltpath.findings import Finding, Level
 from beltpath.geometry import TAU
-from beltpath.layout import SIGN, Sense
+from beltpath.layout import SIGN, Layout, Sense
 from beltpath.refit import Step
 from beltpath.sizing import designation
 from beltpath.study import Study
@@ -471,11 +471,11 @@ def notes_block(study: Study, lines: int) -> Block:
     return Block(name="notes", title="Notes", build=build)
 
 
-def footer(study: Study, page: str, x: float, y: float, wide: float) -> Group:
+def footer(layout: Layout, page: str, x: float, y: float, wide: float) -> Group:
     """The layout's name and digest, so that the card can be traced to its file; the page."""
     room = wide - width(page, LEAST_SIZE) - 2.0
-    trace = f" · {study.layout.digest}"
-    name = shorten(study.layout.name, room - width(trace, LEAST_SIZE), LEAST_SIZE)
+    trace = f" · {layout.digest}"
+    name = shorten(layout.name, room - width(trace, LEAST_SIZE), LEAST_SIZE)
     items = (
         line((x, y), (x + wide, y), Pen(width=0.2)),
         _text(name + trace, x, y + 0.6, LEAST_SIZE),

@@ -41,7 +41,7 @@ def ways_card(ways: Sequence[Way], options: Options, *, summary: str) -> Card:
         groups = [group for cell in cells if cell.page == number for group in cell.groups]
         words = f"page {number} of {count}"
         foot_y = options.sheet.printable.bottom - panels.FOOTER
-        foot = panels.footer(ways[0].study, words, body.x, foot_y, body.width)
+        foot = panels.footer(ways[0].study.layout, words, body.x, foot_y, body.width)
         top = [Group(name="heading", items=tuple(head), title="Title and view")]
         pages.append(
             Page(

@@ -10,9 +10,8 @@ print(measurement.layout_text())
 
 from beltpath.measure.answer import measurement_answer
 from beltpath.measure.measurement import Measurement
-from beltpath.measure.picture import picture
 from beltpath.measure.solution import solve
 from beltpath.measure.survey import Survey
 from beltpath.measure.survey_file import parse
 
-__all__ = ["Measurement", "Survey", "measurement_answer", "parse", "picture", "solve"]
+__all__ = ["Measurement", "Survey", "measurement_answer", "parse", "solve"]

@@ -24,7 +24,7 @@ def layout_text(survey: Survey, found: Mapping[str, Found], remarks: Iterable[st
 
     Raises LayoutError in the rare case that the places found make no layout.
     """
-    comment = "\n".join([f"Centres found from {_readings(survey)}; accuracy is 1 sigma.", *remarks])
+    comment = "\n".join([f"Centres found from {survey.readings}; accuracy is 1 sigma.", *remarks])
     text = write(_data(survey, found), comments={"": comment})
     layout_file.parse(text)
     return text
@@ -50,10 +50,3 @@ def _data(survey: Survey, found: Mapping[str, Found]) -> dict[str, Any]:
 def _rounded(mm: float, units: Units) -> float:
     """A length in the file's units; adding 0 makes a negative zero positive."""
     return round(mm / (MM_PER_INCH if units == "in" else 1.0), DECIMALS[units]) + 0.0
-
-
-def _readings(survey: Survey) -> str:
-    parts = [f"{len(survey.tapes)} tape readings"] if survey.tapes else []
-    if survey.photo is not None:
-        parts.append(f"{len(survey.rims)} rims in {survey.photo.file or 'a photograph'}")
-    return " and ".join(parts)

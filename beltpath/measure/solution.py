@@ -104,7 +104,7 @@ def _rival(best: Arrangement, other: Arrangement, moved: tuple[int, ...]) -> Pro
     (x, y), (u, v) = here[moved[0]], there[moved[0]]
     together = f", and {', '.join(names[1:])} with it," if names[1:] else ""
     return Problem(
-        f"{kind_of(survey, names[0])}.{names[0]}",
+        dotted((kind_of(survey, names[0]), names[0])),
         f"at ({x:.0f}, {y:.0f}){together} could as well lie at ({u:.0f}, {v:.0f}): "
         f"{_telling(survey, moved[0], here, there)}",
     )

@@ -121,3 +121,17 @@ class Survey:
     def rims(self) -> Mapping[str, tuple[Point, ...]]:
         """The clicked rims; empty without a photograph."""
         return {} if self.photo is None else self.photo.rims
+
+    @property
+    def readings(self) -> str:
+        """What was measured, counted."""
+        parts = [counted(len(self.tapes), "tape reading")] if self.tapes else []
+        if self.photo is not None:
+            where = self.photo.file or "a photograph"
+            parts.append(f"{counted(len(self.rims), 'rim')} in {where}")
+        return " and ".join(parts)
+
+
+def counted(number: int, thing: str) -> str:
+    """How many of a thing, in words."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from math import hypot
 from typing import Any
 
 from pydantic import ValidationError
 
 from beltpath import layout_file
 from beltpath.errors import LayoutError
-from beltpath.layout import Layout, Measured, Pulley, rim_diameter
+from beltpath.layout import Layout, Pulley, rim_diameter
 from beltpath.layout_model import LayoutModel, PulleyModel
 from beltpath.layout_problems import MM_PER_INCH
 from beltpath.layout_writer import write
@@ -32,6 +33,11 @@ from beltpath.measure.survey_problems import (
 from beltpath.toml_lines import LineIndex
 from beltpath.uncertainty import diameter_sigma
 
+#: 1 sigma of a diameter that a calliper takes on the rim itself, mm (guide value, from memory).
+CALLIPER = 0.3
+#: 1 sigma of a groove-tip diameter reckoned from the effective one, mm: what the guide value
+#: for `outside` (0.45) holds beyond the calliper's own.
+TIPS = 0.34
 #: Stand-ins for unknown centres: apart from one another and from any number that a person writes.
 _STEP, _HEIGHT = 5.0, 777.123
 
@@ -122,14 +128,25 @@ def _targets(layout: Layout, measures: MeasuresModel, scale: float) -> dict[str,
 
 
 def _pulley_target(pulley: Pulley, layout: Layout, depth: float) -> Target:
-    # Flanges are measured with a calliper, like the outside of a grooved rim.
-    measured = pulley.measured if pulley.rim is None else Measured("outside", pulley.rim)
     return Target(
         name=pulley.name,
         radius=rim_diameter(pulley, layout.belt.section) / 2.0,
-        radius_sigma=diameter_sigma(measured) / 2.0,
+        radius_sigma=_rim_sigma(pulley) / 2.0,
         depth=depth,
     )
+
+
+def _rim_sigma(pulley: Pulley) -> float:
+    """1 sigma of the rim's diameter, mm: measured on the rim itself, or reckoned from the grooves.
+
+    What `outside` leaves open for the effective diameter does not matter to the rim.
+    """
+    how = pulley.measured.how
+    if pulley.rim is not None or how == "outside":
+        return CALLIPER
+    if pulley.face == "smooth" or how == "around":
+        return diameter_sigma(pulley.measured)
+    return hypot(diameter_sigma(pulley.measured), TIPS)
 
 
 def _point_target(name: str, point: PointModel, scale: float) -> Target:
@@ -138,7 +155,7 @@ def _point_target(name: str, point: PointModel, scale: float) -> Target:
     return Target(
         name=name,
         radius=point.diameter * scale / 2.0,
-        radius_sigma=diameter_sigma(Measured("outside", point.diameter * scale)) / 2.0,
+        radius_sigma=CALLIPER / 2.0,
         depth=point.depth * scale,
     )
 

@@ -35,12 +35,12 @@ class Truth(NamedTuple):
 
 
 SEVEN: Mapping[str, Truth] = {
-    "crank": Truth((0.0, 0.0), "outside", 164.0, 82.0, 0.45, "grooved", "crank"),
-    "pump": Truth((-205.0, 120.0), "outside", 139.0, 69.5, 0.45, "grooved", "water-pump"),
-    "steering": Truth((-235.0, 300.0), "outside", 128.0, 64.0, 0.45, "grooved", "steering-pump"),
+    "crank": Truth((0.0, 0.0), "outside", 164.0, 82.0, 0.3, "grooved", "crank"),
+    "pump": Truth((-205.0, 120.0), "outside", 139.0, 69.5, 0.3, "grooved", "water-pump"),
+    "steering": Truth((-235.0, 300.0), "outside", 128.0, 64.0, 0.3, "grooved", "steering-pump"),
     "idler": Truth((-70.0, 190.0), "diameter", 76.0, 38.0, 0.25, "smooth", "idler"),
-    "alternator": Truth((165.0, 310.0), "outside", 58.0, 29.0, 0.45, "grooved", "alternator"),
-    "compressor": Truth((215.0, 90.0), "outside", 116.0, 58.0, 0.45, "grooved", "compressor"),
+    "alternator": Truth((165.0, 310.0), "outside", 58.0, 29.0, 0.3, "grooved", "alternator"),
+    "compressor": Truth((215.0, 90.0), "outside", 116.0, 58.0, 0.3, "grooved", "compressor"),
     "tensioner": Truth((85.0, 165.0), "diameter", 70.0, 35.0, 0.25, "smooth", "tensioner"),
 }
 ROUTE = ("crank", "pump", "steering", "idler", "alternator", "tensioner", "compressor")

@@ -5,13 +5,12 @@ from __future__ import annotations
 import json
 import tomllib
 from functools import cache
-from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
 from beltpath import layout_file
-from beltpath.measure import Measurement, measurement_answer, parse, picture, solve
+from beltpath.measure import Measurement, measurement_answer, parse, solve
 from tests.measure.scenes import (
     LEVEL,
     PAIRS,
@@ -184,36 +183,3 @@ class TestLayoutText:
         text = head() + photo(clicked(None, Camera()))
         first = solve(parse(text)).layout_text().splitlines()[0]
         assert first == "# Centres found from 7 rims in a photograph; accuracy is 1 sigma."
-
-
-class TestPicture:
-    def test_well_formed_and_complete(self) -> None:
-        drawing = picture(both())
-        root = ElementTree.fromstring(drawing)
-        spaced = "{http://www.w3.org/2000/svg}"
-        texts = [
-            node.text or ""
-            for node in root.iter(f"{spaced}text")
-            if node.get("aria-hidden") is None
-        ]
-        assert sum(text.startswith("pump ± ") for text in texts) == 1
-        rims = next(node for node in root.iter(f"{spaced}g") if node.get("id") == "rims")
-        assert len(rims) == 7
-        points = next(node for node in root.iter(f"{spaced}g") if node.get("id") == "points")
-        assert len(points) == 56
-        assert [node.get("fill") for node in points].count("none") == 1
-        assert "crank (origin) ?" in texts
-        assert sum(text.endswith("?") for text in texts) == 3
-        lines = next(node for node in root.iter(f"{spaced}g") if node.get("id") == "tapes")
-        assert len([node for node in lines if node.tag == f"{spaced}line"]) == len(PAIRS)
-
-    def test_same_input_same_bytes(self) -> None:
-        assert picture(both()) == picture(both())
-
-    def test_points_without_size_and_odd_names(self) -> None:
-        draw = np.random.default_rng(4)
-        text = head(draw, level=ABOVE) + tapes(draw)
-        text = text.replace("idler =", '"<&\\"" =').replace('"idler"', '"<&\\""')
-        text = text.replace('role = "<&\\""', 'role = "idler"')
-        ElementTree.fromstring(picture(solve(parse(text))))
-        assert "bolt ± " in picture(with_pivot())

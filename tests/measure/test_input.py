@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi
+from math import hypot, pi
 
 import pytest
 
@@ -32,7 +32,7 @@ class TestSound:
         assert survey.layout.name == "seven"
         assert list(survey.targets) == list(survey.layout.pulleys)
         assert survey.targets["crank"].radius == pytest.approx(82.0)
-        assert survey.targets["crank"].radius_sigma == pytest.approx(0.225)
+        assert survey.targets["crank"].radius_sigma == pytest.approx(0.15)
         assert survey.tapes[0].sigma == 1.0
         assert survey.tapes[0].pair == {"crank", "pump"}
         assert survey.level.above == "pump"
@@ -66,7 +66,17 @@ class TestSound:
     def test_flanges_are_the_rim(self) -> None:
         survey = parse(SOUND.replace('role = "idler"', 'role = "idler", rim = 90'))
         assert survey.targets["idler"].radius == 45.0
-        assert survey.targets["idler"].radius_sigma == pytest.approx(0.225)
+        assert survey.targets["idler"].radius_sigma == pytest.approx(0.15)
+
+    def test_rims_that_are_reckoned_are_less_sure(self) -> None:
+        """A smooth face by its diameter; groove tips by way of the effective diameter."""
+        assert parse(SOUND).targets["idler"].radius_sigma == pytest.approx(0.125)
+        text = SOUND.replace("crank = { outside", "crank = { diameter")
+        assert text != SOUND
+        reckoned = parse(text).targets["crank"].radius_sigma
+        assert 2.0 * reckoned == pytest.approx(hypot(0.25, 0.34))
+        round_the_rim = parse(SOUND.replace("crank = { outside", "crank = { around"))
+        assert 2.0 * round_the_rim.targets["crank"].radius_sigma == pytest.approx(1.0 / pi)
 
     def test_points_and_pivot(self) -> None:
         survey = parse(with_pivot())
