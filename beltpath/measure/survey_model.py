@@ -12,7 +12,7 @@ from pydantic import Field
 from beltpath.layout_model import Name, Pair, Positive, Strict
 from beltpath.measure.survey import Over
 
-Clicks = Annotated[list[Pair], Field(min_length=3, max_length=500)]
+Clicks = Annotated[list[Pair], Field(min_length=3, max_length=100)]
 Size = Annotated[list[Positive], Field(min_length=2, max_length=2)]
 FromName = Annotated[Name, Field(alias="from", description="The one pulley or point.")]
 ToName = Annotated[Name, Field(alias="to", description="The other pulley or point.")]
@@ -84,7 +84,7 @@ class MeasuresModel(Strict):
         LevelModel,
         Field(description="A line between two pulleys and its angle, which fix the turn."),
     ]
-    tape: Annotated[list[TapeModel], Field(max_length=1000, default_factory=list)]
+    tape: Annotated[list[TapeModel], Field(max_length=400, default_factory=list)]
     photo: PhotoModel | None = None
     points: Annotated[dict[Name, PointModel], Field(max_length=100, default_factory=dict)]
     pulleys: Annotated[dict[str, PlacingModel], Field(default_factory=dict)]

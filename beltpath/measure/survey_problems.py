@@ -25,6 +25,8 @@ OWN_PULLEY_KEYS = tuple(PlacingModel.model_fields)
 #: Keys of a layout's pulley that this command finds.
 FOUND_KEYS = ("at", "accuracy")
 FEWEST_RIMS = 3
+#: More pulleys and points than any drive has; the search for other arrangements grows fast.
+MOST_TARGETS = 40
 #: A line steeper than this against the horizontal (its cosine) has no side that is above it.
 UPRIGHT = 0.25
 
@@ -57,6 +59,10 @@ def key_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
 def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     """Names that mean nothing, and things that were not measured. Looks at raw data."""
     names = [*tables(data, "pulleys"), *tables(data, "points")]
+    if len(names) > MOST_TARGETS:
+        yield Problem(
+            "", f"holds {len(names)} pulleys and points; at most {MOST_TARGETS} are solved"
+        )
     for name in tables(data, "points"):
         if name in tables(data, "pulleys"):
             yield Problem(
