@@ -159,7 +159,7 @@ class TestSourcesPage:
     def numbers(self) -> list[tuple[str, float]]:
         """Every named number of the core: module.NAME and its value."""
         package = ROOT / "beltpath"
-        modules = [*package.glob("*.py"), *package.glob("checks/*.py")]
+        modules = [path for path in package.rglob("*.py") if path.parent.name != "card"]
         found: list[tuple[str, float]] = []
         for path in sorted(modules):
             name = ".".join(path.relative_to(package).with_suffix("").parts)
@@ -167,8 +167,9 @@ class TestSourcesPage:
                 continue
             text = path.read_text(encoding="utf-8")
             module = import_module(f"beltpath.{name}")
-            for constant in re.findall(r"(?m)^([A-Z][A-Z_]+)(?:: \S+)? = ", text):
-                value = getattr(module, constant)
+            names = re.findall(r"(?m)^([A-Z][A-Z0-9_]+(?:, [A-Z][A-Z0-9_]+)*)(?:: \S+)? = ", text)
+            for constant in ", ".join(names).split(", "):
+                value = getattr(module, constant, None)
                 if isinstance(value, int | float) and constant != "TAU":
                     here = constant if constant.startswith("MM_PER_") else f"{name}.{constant}"
                     found.append((here, float(value)))
