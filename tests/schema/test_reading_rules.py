@@ -178,7 +178,7 @@ class TestShipped:
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(sys, "argv", ["schemas", str(tmp_path)])
-        runpy.run_path(schemas.__file__, run_name="__main__")
+        runpy.run_module("beltpath.schemas", run_name="__main__")
         written = (tmp_path / plain.RULES_FILE).read_text(encoding="utf-8")
         assert written == schemas.text_of(schemas.reading_rules())
 

@@ -1,0 +1,13 @@
+"""Write every schema: ``python -m beltpath.schemas [FOLDER]``."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from beltpath.schemas import write
+from beltpath.sections import DATA
+
+if __name__ == "__main__":
+    chosen = [Path(folder) for folder in sys.argv[1:2]]
+    write(*(chosen * 2 or [Path("docs"), DATA]))
