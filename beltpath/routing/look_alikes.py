@@ -40,10 +40,11 @@ def look_alikes(drive: Drive, *, most_work: int = MOST_WORK) -> LookAlikes:
 
     A belt may fit when it misses by no more than its tolerance and the 95 % uncertainty of the
     drive's own length, both added. A declared `side` does not count here: who lays the belt
-    wrongly does not ask the layout. There are none when no belt is known.
+    wrongly does not ask the layout. There are none when no belt is known, or when no belt can be
+    laid the way that the layout says, so that there is nothing to be like.
     """
     layout = drive.layout
-    if layout.belt.length is None:
+    if layout.belt.length is None or not drive.path.proper:
         return LookAlikes(found=(), complete=True, work=0)
     own = [contact.pulley for contact in drive.path.contacts]
     ways = find_ways(layout, own, declared=False, most_work=most_work)

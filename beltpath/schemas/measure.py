@@ -49,8 +49,8 @@ def measured_schema() -> Schema:
         "$schema": DRAFT,
         "title": "beltpath measure --json",
         **table(
-            "What was found. Lengths in mm, whatever the file's own units; the crank's centre is the "
-            "origin; pixels where said so. Fields may be added, never renamed.",
+            "What was found. Lengths in mm, whatever the file's own units; the crank's centre is "
+            "the origin; pixels where said so. Fields may be added, never renamed.",
             {
                 "title": text("The file's title."),
                 "usable": {"type": "boolean", "description": "Whether a layout can be written."},

@@ -202,3 +202,30 @@ def mirror_twins() -> Layout:
         length=1868.0,
         tolerance=5.0,
     )
+
+
+#: Every pulley on the back, so that no belt can be laid the way that the layout says; the same
+#: order with other sides would take this belt.
+ALL_ON_THE_BACK = """
+title = "every pulley on the back"
+route = ["d", "a", "b", "c"]
+belt = { section = "PK", length = 2110 }
+[pulleys]
+a = { at = [225, 50], diameter = 150, face = "smooth", role = "crank" }
+b = { at = [-225, 50], diameter = 150, face = "smooth", role = "other", side = "back" }
+c = { at = [-225, -25], diameter = 40, face = "grooved", role = "other", side = "back" }
+d = { at = [-25, 75], diameter = 40, face = "smooth", role = "other" }
+[tensioner]
+pulley = "b"
+kind = "arm"
+pivot = [242, 20]
+free = 135
+load = -60
+"""
+
+
+def test_a_way_that_no_belt_can_take_has_none() -> None:
+    drive = solve(beltpath.parse(ALL_ON_THE_BACK))
+    assert not drive.path.proper
+    assert look_alikes(drive).found == ()
+    assert list(look_alike(drive)) == []
