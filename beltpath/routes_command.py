@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from beltpath.card import Options
+from beltpath.card import Card, Options
 from beltpath.card.export import save
 from beltpath.card.ways import Way, ways_card
 from beltpath.errors import LayoutError, PathError, UsageError
@@ -82,9 +82,14 @@ def _write(layout: Layout, candidate: Candidate, target: Path, force: bool) -> s
     return f"{target} is written"
 
 
-def _draw(search: Search, target: Path, options: Options, force: bool) -> list[str]:
+def ways_of(search: Search, options: Options) -> Card:
+    """The card of the best ways found. There must be one."""
     ways = [Way(study=c.study, reasons=c.reasons) for c in search.candidates[:MOST_DRAWN]]
-    written = save(ways_card(ways, options, summary=search.summary), target, force=force)
+    return ways_card(ways, options, summary=search.summary)
+
+
+def _draw(search: Search, target: Path, options: Options, force: bool) -> list[str]:
+    written = save(ways_of(search, options), target, force=force)
     return [f"{path} is written" for path in written]
 
 
