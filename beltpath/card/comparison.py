@@ -72,7 +72,8 @@ def comparison_card(comparison: Comparison, options: Options) -> Card:
     for i, rows in enumerate(backs, start=2):
         stacked = list(_stacked(rows, body.x, body.y, body.width))
         pages.append(_page(comparison, sheet, stacked, i, count))
-    return Card(pages=tuple(pages), ink=options.ink)
+    title = f"{comparison.before.layout.title}: before and after"
+    return Card(title=title, pages=tuple(pages), ink=options.ink)
 
 
 def _body(sheet: Paper) -> Box:
