@@ -21,7 +21,7 @@ WANTED_DRAWING = 0.46
 #: However small the paper, the drawing gets this height (portrait), mm.
 LEAST_PICTURE = 68.0
 #: A landscape card's written column is at least this wide, mm.
-COLUMN = 62.0
+COLUMN = 64.0
 #: From this width on, the table and the facts stand side by side, mm.
 BESIDE = 170.0
 
