@@ -86,11 +86,10 @@ def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
     if not options.true_scale:
         return []
     room = _body(options.sheet)
-    columns, rows = template.grid(study, options.view, template.tile(room))
-    if columns * rows > template.MOST_SHEETS:
+    count = len(template.plan(study, options.view, room).places)
+    if count > template.MOST_SHEETS:
         raise UsageError(
-            f"at true scale this drive takes {columns * rows} sheets of {options.paper}; "
-            f"choose larger paper"
+            f"at true scale this drive takes {count} sheets of {options.paper}; choose larger paper"
         )
     return [sheet.groups for sheet in template.sheets(study, options.view, room)]
 

@@ -91,15 +91,21 @@ class _Wheel:
     last: bool
 
 
-def diagram(study: Study, box: Box, view: View, numbers: Mapping[str, int]) -> Diagram:
-    """Draw a study into `box` as large as its labels allow.
+def diagram(
+    study: Study,
+    box: Box,
+    view: View,
+    numbers: Mapping[str, int],
+    most: float = LARGEST_SCALE,
+) -> Diagram:
+    """Draw a study into `box` as large as its labels allow, and no larger than the scale `most`.
 
     `numbers` are printed on the pulleys. When no scale gives every label a place, labels fall
     back to their numbers; the smallest scale tried is used as it is.
     """
     world = extent(study, view)
     room = box.shrunk(EDGE)
-    largest = min(room.width / world.width, room.height / world.height, LARGEST_SCALE)
+    largest = min(room.width / world.width, room.height / world.height, most)
     frames = [
         kept_in(box, world, frame_for(world, room, view, largest * SHRINK**step), _signs(study))
         for step in range(TRIES)

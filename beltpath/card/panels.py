@@ -296,19 +296,16 @@ def _sense_icon(x: float, y: float, sign: int) -> tuple[Item, ...]:
     )
 
 
+Sign = Callable[[float, float], list[Item]]
+
+
 def legend(study: Study) -> Block:
-    """What the signs mean."""
-    side = "ribbed side" if study.layout.belt.section.ribbed else "V side"
+    """What the signs mean that are on this card, and no others."""
 
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         items: list[Item] = []
         at, row, height = x, y, ROW + 0.6
-        for sign, words in (
-            (_grooved_sign, "grooved"),
-            (_smooth_sign, "smooth"),
-            (_belt_sign, f"belt, teeth on its {side}"),
-            (_travel_sign, "travel"),
-        ):
+        for sign, words in _signs(study):
             need = 7.2 + width(words, LEAST_SIZE) + 2.5
             if at + need > x + wide + 2.5 and at > x:
                 at, row = x, row + height
@@ -318,6 +315,26 @@ def legend(study: Study) -> Block:
         return items, row + height - y
 
     return Block(name="legend", title="Signs", build=build)
+
+
+def _signs(study: Study) -> Iterator[tuple[Sign, str]]:
+    belt = study.layout.belt
+    faces = {pulley.face for pulley in study.layout.pulleys.values()}
+    if "grooved" in faces:
+        yield _grooved_sign, "grooved"
+    if "smooth" in faces:
+        yield _smooth_sign, "smooth"
+    if belt.double_sided:
+        yield _double_sign, "belt, teeth on both sides"
+    else:
+        yield _belt_sign, f"belt, teeth on its {'ribbed' if belt.section.ribbed else 'V'} side"
+    yield _travel_sign, "travel"
+    if study.stand is not None:
+        yield _stops_sign, "stops"
+        if study.stand.tensioner.window is not None:
+            yield _window_sign, "window: stand here"
+    if any(finding.level == "fault" and finding.where for finding in study.findings):
+        yield _fault_sign, "place of a fault"
 
 
 def _grooved_sign(x: float, y: float) -> list[Item]:
@@ -346,6 +363,40 @@ def _travel_sign(x: float, y: float) -> list[Item]:
     return [
         line((x + 0.5, y), (x + 6.0, y), Pen(width=0.8)),
         arrow_head((x + 4.8, y), (1.0, 0.0), 3.2, "accent"),
+    ]
+
+
+def _double_sign(x: float, y: float) -> list[Item]:
+    return [
+        *_belt_sign(x, y),
+        line((x + 0.5, y - 1.0), (x + 6.0, y - 1.0), Pen(width=0.85, dash=(0.45, 0.7))),
+    ]
+
+
+def _stops_sign(x: float, y: float) -> list[Item]:
+    """A tensioner's travel between its two stops, as it is on the drawing."""
+    return [
+        line((x + 0.8, y), (x + 5.8, y), Pen(width=0.25, dash=(1.0, 0.7))),
+        *(line((at, y - 1.2), (at, y + 1.2), Pen(width=0.4)) for at in (x + 0.8, x + 5.8)),
+    ]
+
+
+def _window_sign(x: float, y: float) -> list[Item]:
+    return [
+        line((x + 0.5, y), (x + 6.0, y), Pen(width=0.25, dash=(1.0, 0.7))),
+        line((x + 1.6, y), (x + 4.9, y), Pen(width=0.8)),
+    ]
+
+
+def _fault_sign(x: float, y: float) -> list[Item]:
+    middle, reach = (x + 3.0, y), 1.13
+    pen = Pen(stroke="fault", width=0.5)
+    return [
+        Disc(centre=middle, radius=1.6, pen=pen),
+        *(
+            line((middle[0] - way, y - reach), (middle[0] + way, y + reach), pen)
+            for way in (-reach, reach)
+        ),
     ]
 
 
