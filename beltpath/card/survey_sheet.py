@@ -70,6 +70,7 @@ def survey_card(measurement: Measurement, options: Options, layout: Layout) -> C
             _page(measurement, options, layout, items, i, len(pages))
             for i, items in enumerate(pages, start=1)
         ),
+        title=f"{measurement.survey.layout.title}: as measured",
         ink=options.ink,
     )
 
