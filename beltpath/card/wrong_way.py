@@ -1,0 +1,337 @@
+"""What not to do: a small crossed-out picture of each other way that the same belt fits.
+
+Cross, frame, dashes and caption all say that it is the forbidden way, each of them without colour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import hypot, pi, radians
+
+import shapely
+
+from beltpath.card import belt as belts
+from beltpath.card.diagram import SHRINK, TRIES, extent, face_items, frame_for
+from beltpath.card.labels import Ground, Placed, Request, Text, place
+from beltpath.card.paper import Box
+from beltpath.card.panels import Block
+from beltpath.card.scene import (
+    Arc,
+    Curve,
+    Group,
+    Item,
+    Pen,
+    To,
+    Words,
+    angle_of,
+    line,
+    rectangle,
+    sampled,
+    turning_arrow,
+)
+from beltpath.card.strip import discs
+from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, wrap
+from beltpath.card.view import Frame, View
+from beltpath.checks.look_alike import OtherWay, parting
+from beltpath.geometry import TAU, Point
+from beltpath.path import BeltPath
+from beltpath.study import Study
+
+ROW = LEAST_SIZE * LINE
+#: More ways than this are counted, not drawn.
+MOST_DRAWN = 2
+#: A picture is at most this wide, mm, this share of its block, and this much higher than wide.
+WIDEST = 54.0
+SHARE = 0.48
+HIGH = 0.95
+#: Room kept between the frame and what is in it, and between the drive and the picture's edge, mm.
+PAD = 1.5
+EDGE = 3.2
+#: How wide the strokes of the cross and of the frame are, mm.
+CROSS, FRAME = 1.1, 0.5
+#: How far what lies on other lines is set off from them in paper white, mm.
+HALO = 0.35
+#: From this radius on, mm, a disc holds its number and the arrow of its turning round it.
+HOLDS_BOTH = 5.2
+#: An arrow of turning: its stroke, its head, and how far it runs from the disc's edge, mm.
+TURN, HEAD, OUTSIDE, INSIDE = 0.55, 2.3, 1.9, 1.4
+#: How far round a disc an arrow outside it runs, degrees, and how many places are tried for it.
+SWEEP, PLACES = 120.0, 24
+
+
+def blocks(study: Study, view: View, numbers: Mapping[str, int]) -> list[Block]:
+    """A block for each look-alike that is drawn; none where the check found none.
+
+    `numbers` are those of the front: they tell which pulley is which.
+    """
+    told = [
+        (number, finding)
+        for number, finding in enumerate(study.findings, start=1)
+        if isinstance(finding, OtherWay)
+    ]
+    drawn = told[:MOST_DRAWN]
+    captions = [_caption(study, finding, number, numbers) for number, finding in drawn]
+    if drawn and (more := drawn[0][1].many - len(drawn)) > 0:
+        captions[-1] = replace(captions[-1], further=_further(more))
+    return [
+        _block(i, study, finding, view, numbers, caption)
+        for i, ((_, finding), caption) in enumerate(zip(drawn, captions, strict=True), start=1)
+    ]
+
+
+# --- words ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Caption:
+    """What stands beside a picture: what it shows, and what is right instead."""
+
+    wrong: str
+    right: str
+    further: str = ""
+
+    def lines(self, wide: float) -> Iterator[tuple[str, bool]]:
+        """Its lines, and whether each is bold."""
+        for text in wrap(f"NOT like this: {self.wrong}", wide, LEAST_SIZE, bold=True):
+            yield text, True
+        for part in filter(None, (self.right, self.further)):
+            yield from ((text, False) for text in wrap(part, wide, LEAST_SIZE))
+
+
+def _caption(
+    study: Study, finding: OtherWay, number: int, numbers: Mapping[str, int]
+) -> _Caption:
+    def called(name: str) -> str:
+        return f"{numbers[name]} {study.layout.pulleys[name].title}"
+
+    see = f"See finding {number}."
+    wrong = finding.alike.wrong
+    if wrong:
+        sides = dict(zip((c.pulley for c in study.path.contacts), study.path.sides, strict=True))
+        right = ", ".join(f"the belt's {sides[name]} on {called(name)}" for name in wrong)
+        names = " and ".join(called(name) for name in wrong)
+        return _Caption(wrong=f"{names} would turn the wrong way.", right=f"Right: {right}. {see}")
+    before, there, here = map(called, parting(study.drive, finding.alike))
+    return _Caption(
+        wrong=f"from {before} to {there}.", right=f"Right: from {before} to {here}. {see}"
+    )
+
+
+def _further(more: int) -> str:
+    return (
+        "1 more way that this belt fits is not drawn."
+        if more == 1
+        else f"{more} more ways that this belt fits are not drawn."
+    )
+
+
+# --- the block -----------------------------------------------------------------------------------
+
+
+def _block(
+    number: int,
+    study: Study,
+    finding: OtherWay,
+    view: View,
+    numbers: Mapping[str, int],
+    caption: _Caption,
+) -> Block:
+    other = replace(study, drive=finding.alike.drive, findings=())
+    lead = () if finding.alike.wrong else parting(study.drive, finding.alike)[:2]
+    picture = _Picture(
+        study=other, view=view, numbers=numbers, wrong=finding.alike.wrong, lead=tuple(lead)
+    )
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        across = min(WIDEST, SHARE * wide)
+        high = picture.height(across)
+        lines = list(caption.lines(wide - across - 3 * PAD))
+        inner = max(high, len(lines) * ROW)
+        top = y + PAD + (inner - high) / 2.0
+        box = Box(x=x + PAD, y=top, width=across, height=high)
+        frame = Box(x=x, y=y, width=wide, height=inner + 2 * PAD)
+        drawn = Group(
+            name=f"wrong-way-{number}",
+            items=tuple(picture.items(box)),
+            title="Crossed out: the belt must not go like this",
+            description=finding.message,
+        )
+        left, first = box.right + PAD, y + PAD + (inner - len(lines) * ROW) / 2.0
+        words = [
+            Words(
+                text=text,
+                at=(left, first + i * ROW + ASCENT * LEAST_SIZE),
+                size=LEAST_SIZE,
+                bold=bold,
+            )
+            for i, (text, bold) in enumerate(lines)
+        ]
+        return [rectangle(frame, Pen(width=FRAME)), drawn, *words], frame.height
+
+    return Block(name=f"not-like-{number}", title="NOT like this", build=build)
+
+
+# --- the picture ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Picture:
+    """A drive with its belt gone the other way, and what is wrong with it.
+
+    `wrong` are the pulleys that turn the wrong way; `lead` the ends of the span that must not be.
+    """
+
+    study: Study
+    view: View
+    numbers: Mapping[str, int]
+    wrong: tuple[str, ...]
+    lead: tuple[str, ...]
+
+    def height(self, across: float) -> float:
+        """How high it is at a width, mm: as the drive is, within limits."""
+        world = extent(self.study, self.view)
+        scale = (across - 2 * EDGE) / world.width
+        return min(world.height * scale + 2 * EDGE, HIGH * across)
+
+    def items(self, box: Box) -> Iterator[Item]:
+        """The drive, the cross over it, and over the cross what must be read."""
+        frame, arrows, labels = self._placed(box)
+        for name, centre, radius in discs(self.study, frame):
+            pulley = self.study.layout.pulleys[name]
+            yield from face_items(
+                centre, radius, pulley.face == "grooved", heavy=pulley.role == "crank"
+            )
+        yield belts.dashed(self.study.path, frame)
+        yield from _leading(self.study.path, frame, self.lead)
+        yield from belts.arrows(self.study.path, frame, belts.SMALL)
+        yield from cross(box)
+        for arrow in arrows:
+            yield from _set_off(arrow)
+        for label in labels:
+            yield from _number(label)
+
+    def _placed(self, box: Box) -> tuple[Frame, list[Sequence[Curve]], tuple[Placed, ...]]:
+        """The largest scale at which every number finds a place; the smallest tried if none."""
+        world = extent(self.study, self.view)
+        room = box.shrunk(EDGE)
+        largest = min(room.width / world.width, room.height / world.height, 1.0)
+        for step in range(TRIES):
+            frame = frame_for(world, room, self.view, largest * SHRINK**step)
+            arrows, labels = self._labelled(box, frame)
+            if labels is not None:
+                return frame, arrows, labels
+        return frame, arrows, ()
+
+    def _labelled(
+        self, box: Box, frame: Frame
+    ) -> tuple[list[Sequence[Curve]], tuple[Placed, ...] | None]:
+        wheels = {name: (at, radius) for name, at, radius in discs(self.study, frame)}
+        start, pieces = belts.outline(self.study.path, frame)
+        band = shapely.LineString(sampled(start, pieces)).buffer(belts.SMALL.ribs)
+        arrows = {name: self._turning(name, frame, wheels, band, box) for name in self.wrong}
+        ground = Ground(
+            area=box.shrunk(FRAME),
+            belt=band,
+            discs=wheels,
+            shapes={f"turn:{name}": _covered(arrow) for name, arrow in arrows.items()},
+        )
+        requests = [
+            Request(
+                key=f"number:{name}",
+                text=Text(lines=(str(self.numbers[name]),), size=LEAST_SIZE, bold=True),
+                target=centre,
+                reach=radius,
+                inside=radius - 0.3,
+                owner=name,
+            )
+            for name, (centre, radius) in wheels.items()
+        ]
+        return list(arrows.values()), place(requests, ground)
+
+    def _turning(
+        self,
+        name: str,
+        frame: Frame,
+        wheels: Mapping[str, tuple[Point, float]],
+        band: shapely.Geometry,
+        box: Box,
+    ) -> Sequence[Curve]:
+        """The arrow of a pulley that turns the wrong way: inside its disc, or where there is room.
+
+        Outside, the place is taken that is furthest from everything else.
+        """
+        centre, radius = wheels[name]
+        contact = self.study.path.contacts[self.study.path.index(name)]
+        sign = frame.view.sign(contact.turns)
+        if radius >= HOLDS_BOTH:
+            return _arrow(centre, radius - INSIDE, sign, radians(-90), radians(220))
+        foreign = [shapely.Point(c).buffer(r) for n, (c, r) in wheels.items() if n != name]
+        edge = shapely.box(box.x, box.y, box.right, box.bottom).exterior
+        others = shapely.union_all([*foreign, band, edge])
+        tried = [
+            _arrow(centre, radius + OUTSIDE, sign, i * TAU / PLACES, radians(SWEEP))
+            for i in range(PLACES)
+        ]
+        return max(tried, key=lambda arrow: float(_covered(arrow).distance(others)))
+
+
+def _arrow(centre: Point, radius: float, sign: int, middle: float, sweep: float) -> Sequence[Curve]:
+    pen = Pen(stroke="fault", width=TURN)
+    return turning_arrow(centre, radius, sign, middle=middle, sweep=sweep, pen=pen, head=HEAD)
+
+
+def _covered(arrow: Sequence[Curve]) -> shapely.Geometry:
+    """What an arrow covers with its white edge."""
+    return shapely.union_all(
+        [
+            shapely.LineString(sampled(item.start, item.pieces)).buffer(TURN / 2.0 + HALO)
+            for item in arrow
+        ]
+    )
+
+
+def _set_off(arrow: Sequence[Curve]) -> Iterator[Item]:
+    """An arrow over other lines, edged in paper white."""
+    for item in arrow:
+        wide = (0.0 if item.pen.stroke is None else item.pen.width) + 2 * HALO
+        pen = Pen(stroke="paper", width=wide)
+        yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
+    yield from arrow
+
+
+def _leading(path: BeltPath, frame: Frame, lead: Sequence[str]) -> Iterator[Item]:
+    """The span that must not be, heavier than the others."""
+    for i, span in enumerate(path.spans):
+        ends = (path.contacts[i].pulley, path.contacts[(i + 1) % len(path.contacts)].pulley)
+        if ends == tuple(lead):
+            pen = Pen(stroke="fault", width=2 * belts.SMALL.body, dash=(2.4, 0.9))
+            yield line(frame.point(span.leave), frame.point(span.enter), pen)
+
+
+def cross(box: Box) -> Iterator[Item]:
+    """Two bold strokes from corner to corner, set off from what they cross."""
+    inner = box.shrunk(CROSS)
+    strokes = (
+        ((inner.x, inner.y), (inner.right, inner.bottom)),
+        ((inner.x, inner.bottom), (inner.right, inner.y)),
+    )
+    for colour, wide in (("paper", CROSS + 2 * HALO), ("fault", CROSS)):
+        for a, b in strokes:
+            yield line(a, b, Pen(stroke="paper" if colour == "paper" else "fault", width=wide))
+
+
+def _number(label: Placed) -> Iterator[Item]:
+    """A pulley's number on a white plate, with its leader."""
+    if label.leader is not None:
+        yield line(*label.leader, Pen(stroke="paper", width=0.2 + 2 * HALO))
+        yield line(*label.leader, Pen(width=0.2))
+    yield rectangle(label.box, Pen(stroke=None, width=0.0, fill="paper"))
+    baseline = label.box.y + ASCENT * label.text.size
+    yield Words(
+        text=label.text.lines[0],
+        at=(label.box.centre[0], baseline),
+        size=label.text.size,
+        bold=True,
+        anchor="middle",
+    )
