@@ -113,7 +113,7 @@ def _split(
     first = _first_blocks(study, options, numbers)
     parts = (
         panels.findings_blocks(study),
-        wrong_way.blocks(study, options.view, numbers),
+        wrong_way.blocks(study, options, numbers),
         _procedure(study, options),
         [panels.notes_block(study, 3)],
     )

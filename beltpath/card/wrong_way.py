@@ -7,33 +7,33 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import hypot, pi, radians
+from itertools import product
+from math import radians
 
 import shapely
 
 from beltpath.card import belt as belts
 from beltpath.card.diagram import SHRINK, TRIES, extent, face_items, frame_for
+from beltpath.card.document import Options
 from beltpath.card.labels import Ground, Placed, Request, Text, place
-from beltpath.card.paper import Box
 from beltpath.card.panels import Block
+from beltpath.card.paper import Box
 from beltpath.card.scene import (
-    Arc,
     Curve,
     Group,
     Item,
     Pen,
-    To,
     Words,
-    angle_of,
     line,
     rectangle,
     sampled,
     turning_arrow,
 )
 from beltpath.card.strip import discs
-from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, wrap
+from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, SPARE, width, wrap
 from beltpath.card.view import Frame, View
 from beltpath.checks.look_alike import OtherWay, parting
+from beltpath.drive import Drive
 from beltpath.geometry import TAU, Point
 from beltpath.path import BeltPath
 from beltpath.study import Study
@@ -41,13 +41,19 @@ from beltpath.study import Study
 ROW = LEAST_SIZE * LINE
 #: More ways than this are counted, not drawn.
 MOST_DRAWN = 2
-#: A picture is at most this wide, mm, this share of its block, and this much higher than wide.
+#: A picture is at most this wide, mm, this share of the sheet's shorter side, so that it is clearly
+#: smaller than the drawing, and this share of its block; and this share of its width high.
 WIDEST = 54.0
+OF_SHEET = 0.4
 SHARE = 0.48
 HIGH = 0.95
+#: The words beside it are broken at this width, mm: short lines are read together.
+WIDEST_WORDS = 68.0
 #: Room kept between the frame and what is in it, and between the drive and the picture's edge, mm.
 PAD = 1.5
 EDGE = 3.2
+#: Space above the frame: findings stand close above it, mm.
+ABOVE = 1.2
 #: How wide the strokes of the cross and of the frame are, mm.
 CROSS, FRAME = 1.1, 0.5
 #: How far what lies on other lines is set off from them in paper white, mm.
@@ -60,7 +66,7 @@ TURN, HEAD, OUTSIDE, INSIDE = 0.55, 2.3, 1.9, 1.4
 SWEEP, PLACES = 120.0, 24
 
 
-def blocks(study: Study, view: View, numbers: Mapping[str, int]) -> list[Block]:
+def blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
     """A block for each look-alike that is drawn; none where the check found none.
 
     `numbers` are those of the front: they tell which pulley is which.
@@ -75,7 +81,7 @@ def blocks(study: Study, view: View, numbers: Mapping[str, int]) -> list[Block]:
     if drawn and (more := drawn[0][1].many - len(drawn)) > 0:
         captions[-1] = replace(captions[-1], further=_further(more))
     return [
-        _block(i, study, finding, view, numbers, caption)
+        _block(i, _picture(study, finding, options, numbers), finding.message, caption)
         for i, ((_, finding), caption) in enumerate(zip(drawn, captions, strict=True), start=1)
     ]
 
@@ -99,9 +105,7 @@ class _Caption:
             yield from ((text, False) for text in wrap(part, wide, LEAST_SIZE))
 
 
-def _caption(
-    study: Study, finding: OtherWay, number: int, numbers: Mapping[str, int]
-) -> _Caption:
+def _caption(study: Study, finding: OtherWay, number: int, numbers: Mapping[str, int]) -> _Caption:
     def called(name: str) -> str:
         return f"{numbers[name]} {study.layout.pulleys[name].title}"
 
@@ -129,33 +133,27 @@ def _further(more: int) -> str:
 # --- the block -----------------------------------------------------------------------------------
 
 
-def _block(
-    number: int,
-    study: Study,
-    finding: OtherWay,
-    view: View,
-    numbers: Mapping[str, int],
-    caption: _Caption,
-) -> Block:
-    other = replace(study, drive=finding.alike.drive, findings=())
-    lead = () if finding.alike.wrong else parting(study.drive, finding.alike)[:2]
-    picture = _Picture(
-        study=other, view=view, numbers=numbers, wrong=finding.alike.wrong, lead=tuple(lead)
-    )
-
+def _block(number: int, picture: _Picture, message: str, caption: _Caption) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        across = min(WIDEST, SHARE * wide)
+        across = min(picture.widest, SHARE * wide)
         high = picture.height(across)
-        lines = list(caption.lines(wide - across - 3 * PAD))
+        lines = list(caption.lines(min(wide - across - 3 * PAD, WIDEST_WORDS)))
         inner = max(high, len(lines) * ROW)
+        y += ABOVE
         top = y + PAD + (inner - high) / 2.0
         box = Box(x=x + PAD, y=top, width=across, height=high)
-        frame = Box(x=x, y=y, width=wide, height=inner + 2 * PAD)
+        beside = max(width(text, LEAST_SIZE, bold=bold) for text, bold in lines)
+        frame = Box(
+            x=x,
+            y=y,
+            width=min(across + beside / SPARE + 3 * PAD, wide),
+            height=inner + 2 * PAD,
+        )
         drawn = Group(
             name=f"wrong-way-{number}",
             items=tuple(picture.items(box)),
             title="Crossed out: the belt must not go like this",
-            description=finding.message,
+            description=message,
         )
         left, first = box.right + PAD, y + PAD + (inner - len(lines) * ROW) / 2.0
         words = [
@@ -167,9 +165,33 @@ def _block(
             )
             for i, (text, bold) in enumerate(lines)
         ]
-        return [rectangle(frame, Pen(width=FRAME)), drawn, *words], frame.height
+        return [rectangle(frame, Pen(width=FRAME)), drawn, *words], frame.height + ABOVE
 
     return Block(name=f"not-like-{number}", title="NOT like this", build=build)
+
+
+def _picture(
+    study: Study, finding: OtherWay, options: Options, numbers: Mapping[str, int]
+) -> _Picture:
+    sheet, wrong = options.sheet, finding.alike.wrong
+    return _Picture(
+        study=replace(study, drive=_bare(finding.alike.drive), findings=()),
+        view=options.view,
+        numbers=numbers,
+        widest=min(WIDEST, OF_SHEET * min(sheet.width, sheet.height)),
+        wrong=wrong,
+        lead=() if wrong else parting(study.drive, finding.alike)[:2],
+    )
+
+
+def _bare(drive: Drive) -> Drive:
+    """The drive without what the picture does not show: pulleys off the belt, the tensioner's arm.
+
+    The picture is then as large as belt and pulleys let it be.
+    """
+    met = {contact.pulley for contact in drive.path.contacts}
+    pulleys = {name: pulley for name, pulley in drive.layout.pulleys.items() if name in met}
+    return replace(drive, layout=replace(drive.layout, pulleys=pulleys, tensioner=None))
 
 
 # --- the picture ---------------------------------------------------------------------------------
@@ -179,12 +201,14 @@ def _block(
 class _Picture:
     """A drive with its belt gone the other way, and what is wrong with it.
 
-    `wrong` are the pulleys that turn the wrong way; `lead` the ends of the span that must not be.
+    It is `widest` mm wide at the most. `wrong` are the pulleys that turn the wrong way; `lead` are
+    the ends of the span that must not be.
     """
 
     study: Study
     view: View
     numbers: Mapping[str, int]
+    widest: float
     wrong: tuple[str, ...]
     lead: tuple[str, ...]
 
@@ -216,26 +240,25 @@ class _Picture:
         world = extent(self.study, self.view)
         room = box.shrunk(EDGE)
         largest = min(room.width / world.width, room.height / world.height, 1.0)
-        for step in range(TRIES):
+        # Numbers keep off the cross where they can, and stand on it where they cannot.
+        for off, step in product((True, False), range(TRIES)):
             frame = frame_for(world, room, self.view, largest * SHRINK**step)
-            arrows, labels = self._labelled(box, frame)
+            arrows, labels = self._labelled(box, frame, off_the_cross=off)
             if labels is not None:
                 return frame, arrows, labels
         return frame, arrows, ()
 
     def _labelled(
-        self, box: Box, frame: Frame
+        self, box: Box, frame: Frame, *, off_the_cross: bool
     ) -> tuple[list[Sequence[Curve]], tuple[Placed, ...] | None]:
         wheels = {name: (at, radius) for name, at, radius in discs(self.study, frame)}
         start, pieces = belts.outline(self.study.path, frame)
         band = shapely.LineString(sampled(start, pieces)).buffer(belts.SMALL.ribs)
         arrows = {name: self._turning(name, frame, wheels, band, box) for name in self.wrong}
-        ground = Ground(
-            area=box.shrunk(FRAME),
-            belt=band,
-            discs=wheels,
-            shapes={f"turn:{name}": _covered(arrow) for name, arrow in arrows.items()},
-        )
+        shapes = {f"turn:{name}": _covered(arrow) for name, arrow in arrows.items()}
+        if off_the_cross:
+            shapes["cross"] = shapely.union_all([_covered([stroke]) for stroke in cross(box)])
+        ground = Ground(area=box.shrunk(FRAME), belt=band, discs=wheels, shapes=shapes)
         requests = [
             Request(
                 key=f"number:{name}",
@@ -257,15 +280,17 @@ class _Picture:
         band: shapely.Geometry,
         box: Box,
     ) -> Sequence[Curve]:
-        """The arrow of a pulley that turns the wrong way: inside its disc, or where there is room.
+        """The arrow of a pulley that turns the wrong way: on its disc, or where there is room.
 
-        Outside, the place is taken that is furthest from everything else.
+        Outside, the place is taken that is furthest from everything else. Where there is none, the
+        arrow takes the disc and leaves the number to find a place outside.
         """
         centre, radius = wheels[name]
         contact = self.study.path.contacts[self.study.path.index(name)]
         sign = frame.view.sign(contact.turns)
+        on_it = _arrow(centre, max(radius - INSIDE, INSIDE), sign, radians(-90), radians(220))
         if radius >= HOLDS_BOTH:
-            return _arrow(centre, radius - INSIDE, sign, radians(-90), radians(220))
+            return on_it
         foreign = [shapely.Point(c).buffer(r) for n, (c, r) in wheels.items() if n != name]
         edge = shapely.box(box.x, box.y, box.right, box.bottom).exterior
         others = shapely.union_all([*foreign, band, edge])
@@ -273,7 +298,8 @@ class _Picture:
             _arrow(centre, radius + OUTSIDE, sign, i * TAU / PLACES, radians(SWEEP))
             for i in range(PLACES)
         ]
-        return max(tried, key=lambda arrow: float(_covered(arrow).distance(others)))
+        best = max(tried, key=lambda arrow: float(_covered(arrow).distance(others)))
+        return best if _covered(best).distance(others) > 0.0 else on_it
 
 
 def _arrow(centre: Point, radius: float, sign: int, middle: float, sweep: float) -> Sequence[Curve]:
@@ -285,7 +311,7 @@ def _covered(arrow: Sequence[Curve]) -> shapely.Geometry:
     """What an arrow covers with its white edge."""
     return shapely.union_all(
         [
-            shapely.LineString(sampled(item.start, item.pieces)).buffer(TURN / 2.0 + HALO)
+            shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0 + HALO)
             for item in arrow
         ]
     )
@@ -309,16 +335,15 @@ def _leading(path: BeltPath, frame: Frame, lead: Sequence[str]) -> Iterator[Item
             yield line(frame.point(span.leave), frame.point(span.enter), pen)
 
 
-def cross(box: Box) -> Iterator[Item]:
+def cross(box: Box) -> Iterator[Curve]:
     """Two bold strokes from corner to corner, set off from what they cross."""
     inner = box.shrunk(CROSS)
     strokes = (
         ((inner.x, inner.y), (inner.right, inner.bottom)),
         ((inner.x, inner.bottom), (inner.right, inner.y)),
     )
-    for colour, wide in (("paper", CROSS + 2 * HALO), ("fault", CROSS)):
-        for a, b in strokes:
-            yield line(a, b, Pen(stroke="paper" if colour == "paper" else "fault", width=wide))
+    for pen in (Pen(stroke="paper", width=CROSS + 2 * HALO), Pen(stroke="fault", width=CROSS)):
+        yield from (line(a, b, pen) for a, b in strokes)
 
 
 def _number(label: Placed) -> Iterator[Item]:
