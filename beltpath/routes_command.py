@@ -38,14 +38,16 @@ def routes(
     layout = _layout(file)
     try:
         search = find_routes(layout, optional=optional)
-    except PathError as error:
+    except (PathError, UsageError) as error:
         raise UsageError(f"{file}: {error}") from error
     chosen = _picked(search, pick, needed=write is not None)
-    notes = []
-    if write is not None and chosen is not None:
-        notes.append(_write(layout, chosen, Path(write), force))
-    if card is not None and search.candidates:
-        notes += _draw(search, Path(card), options, force)
+    target = None if write is None else _free(Path(write), force)
+    # The card goes first: it refuses what it cannot draw before it writes, and so nothing is
+    # written at all when one of the two is refused.
+    notes = [] if card is None else _draw(search, Path(card), options, force)
+    if target is not None and chosen is not None:
+        write_whole(target, write_route(layout.text, chosen).encode())
+        notes.insert(0, f"{target} is written")
     if as_json:
         text = json.dumps(routes_answer(search), indent=2, allow_nan=False) + "\n"
     else:
@@ -75,14 +77,16 @@ def _picked(search: Search, pick: int, *, needed: bool) -> Candidate | None:
     return None
 
 
-def _write(layout: Layout, candidate: Candidate, target: Path, force: bool) -> str:
+def _free(target: Path, force: bool) -> Path:
+    """The target, if it may be written to."""
     if target.exists() and not force:
         raise UsageError(f"{target}: exists already; say --force to write over it")
-    write_whole(target, write_route(layout.text, candidate).encode())
-    return f"{target} is written"
+    return target
 
 
 def _draw(search: Search, target: Path, options: Options, force: bool) -> list[str]:
+    if not search.candidates:
+        return [f"{target} is not written, for there is no way to draw"]
     ways = [Way(study=c.study, reasons=c.reasons) for c in search.candidates[:MOST_DRAWN]]
     written = save(ways_card(ways, options, summary=search.summary), target, force=force)
     return [f"{path} is written" for path in written]

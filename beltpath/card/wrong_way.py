@@ -52,6 +52,8 @@ WIDEST_WORDS = 68.0
 #: Room kept between the frame and what is in it, and between the drive and the picture's edge, mm.
 PAD = 1.5
 EDGE = 3.2
+#: A frame that takes this share of its block takes all of it.
+NEARLY = 0.85
 #: Space above the frame: findings stand close above it, mm.
 ABOVE = 1.2
 #: How wide the strokes of the cross and of the frame are, mm.
@@ -109,7 +111,7 @@ def _caption(study: Study, finding: OtherWay, number: int, numbers: Mapping[str,
     def called(name: str) -> str:
         return f"{numbers[name]} {study.layout.pulleys[name].title}"
 
-    see = f"See finding {number}."
+    see = f"See finding\u00a0{number}."
     wrong = finding.alike.wrong
     if wrong:
         sides = dict(zip((c.pulley for c in study.path.contacts), study.path.sides, strict=True))
@@ -143,10 +145,11 @@ def _block(number: int, picture: _Picture, message: str, caption: _Caption) -> B
         top = y + PAD + (inner - high) / 2.0
         box = Box(x=x + PAD, y=top, width=across, height=high)
         beside = max(width(text, LEAST_SIZE, bold=bold) for text, bold in lines)
+        needed = across + beside / SPARE + 3 * PAD
         frame = Box(
             x=x,
             y=y,
-            width=min(across + beside / SPARE + 3 * PAD, wide),
+            width=needed if needed < NEARLY * wide else wide,
             height=inner + 2 * PAD,
         )
         drawn = Group(

@@ -440,7 +440,7 @@ def ends(curve: Curve) -> list[Point]:
 
 def block_words(wrong: Wrong) -> str:
     """The words beside a picture."""
-    return " ".join(i.text for i in wrong.block.items if isinstance(i, Words))
+    return " ".join(" ".join(i.text for i in wrong.block.items if isinstance(i, Words)).split())
 
 
 def everything(made: Card) -> str:
