@@ -5,7 +5,7 @@ Cross, frame, dashes and caption all say that it is the forbidden way, each of t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from math import radians
@@ -135,42 +135,72 @@ def _further(more: int) -> str:
 # --- the block -----------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Framed(Block):
+    """A block that knows its height without drawing its picture, which takes the most time."""
+
+    measure: Callable[[float], float]
+
+    def height(self, wide: float) -> float:
+        """How high it is at a width, mm."""
+        return self.measure(wide)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Places:
+    """Where the parts of a block lie: its frame, its picture, and the lines beside that."""
+
+    frame: Box
+    picture: Box
+    words: Point
+    lines: Sequence[tuple[str, bool]]
+
+
 def _block(number: int, picture: _Picture, message: str, caption: _Caption) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        across = min(picture.widest, SHARE * wide)
-        high = picture.height(across)
-        lines = list(caption.lines(min(wide - across - 3 * PAD, WIDEST_WORDS)))
-        inner = max(high, len(lines) * ROW)
-        y += ABOVE
-        top = y + PAD + (inner - high) / 2.0
-        box = Box(x=x + PAD, y=top, width=across, height=high)
-        beside = max(width(text, LEAST_SIZE, bold=bold) for text, bold in lines)
-        needed = across + beside / SPARE + 3 * PAD
-        frame = Box(
-            x=x,
-            y=y,
-            width=needed if needed < NEARLY * wide else wide,
-            height=inner + 2 * PAD,
-        )
+        places = _places(picture, caption, x, y, wide)
         drawn = Group(
             name=f"wrong-way-{number}",
-            items=tuple(picture.items(box)),
+            items=tuple(picture.items(places.picture)),
             title="Crossed out: the belt must not go like this",
             description=message,
         )
-        left, first = box.right + PAD, y + PAD + (inner - len(lines) * ROW) / 2.0
-        words = [
-            Words(
-                text=text,
-                at=(left, first + i * ROW + ASCENT * LEAST_SIZE),
-                size=LEAST_SIZE,
-                bold=bold,
-            )
-            for i, (text, bold) in enumerate(lines)
-        ]
-        return [rectangle(frame, Pen(width=FRAME)), drawn, *words], frame.height + ABOVE
+        frame = rectangle(places.frame, Pen(width=FRAME))
+        return [frame, drawn, *_words(places)], places.frame.height + ABOVE
 
-    return Block(name=f"not-like-{number}", title="NOT like this", build=build)
+    def measure(wide: float) -> float:
+        return _places(picture, caption, 0.0, 0.0, wide).frame.height + ABOVE
+
+    name = f"not-like-{number}"
+    return _Framed(name=name, title="NOT like this", build=build, measure=measure)
+
+
+def _places(picture: _Picture, caption: _Caption, x: float, y: float, wide: float) -> _Places:
+    across = min(picture.widest, SHARE * wide)
+    high = picture.height(across)
+    lines = list(caption.lines(min(wide - across - 3 * PAD, WIDEST_WORDS)))
+    inner = max(high, len(lines) * ROW)
+    beside = max(width(text, LEAST_SIZE, bold=bold) for text, bold in lines)
+    needed = across + beside / SPARE + 3 * PAD
+    top = y + ABOVE + PAD
+    return _Places(
+        frame=Box(
+            x=x,
+            y=y + ABOVE,
+            width=needed if needed < NEARLY * wide else wide,
+            height=inner + 2 * PAD,
+        ),
+        picture=Box(x=x + PAD, y=top + (inner - high) / 2.0, width=across, height=high),
+        words=(x + across + 2 * PAD, top + (inner - len(lines) * ROW) / 2.0),
+        lines=lines,
+    )
+
+
+def _words(places: _Places) -> Iterator[Words]:
+    left, top = places.words
+    for i, (text, bold) in enumerate(places.lines):
+        at = (left, top + i * ROW + ASCENT * LEAST_SIZE)
+        yield Words(text=text, at=at, size=LEAST_SIZE, bold=bold)
 
 
 def _picture(
@@ -239,7 +269,10 @@ class _Picture:
             yield from _number(label)
 
     def _placed(self, box: Box) -> tuple[Frame, list[Sequence[Curve]], tuple[Placed, ...]]:
-        """The largest scale at which every number finds a place; the smallest tried if none."""
+        """The largest scale at which every number finds a place.
+
+        Where none of those tried has one, the numbers stand on their pulleys, come what may.
+        """
         world = extent(self.study, self.view)
         room = box.shrunk(EDGE)
         largest = min(room.width / world.width, room.height / world.height, 1.0)
@@ -249,7 +282,9 @@ class _Picture:
             arrows, labels = self._labelled(box, frame, off_the_cross=off)
             if labels is not None:
                 return frame, arrows, labels
-        return frame, arrows, ()
+        frame = frame_for(world, room, self.view, largest)
+        arrows, _ = self._labelled(box, frame, off_the_cross=False)
+        return frame, arrows, tuple(map(_on_it, self._requests(frame)))
 
     def _labelled(
         self, box: Box, frame: Frame, *, off_the_cross: bool
@@ -262,7 +297,11 @@ class _Picture:
         if off_the_cross:
             shapes["cross"] = shapely.union_all([_covered([stroke]) for stroke in cross(box)])
         ground = Ground(area=box.shrunk(FRAME), belt=band, discs=wheels, shapes=shapes)
-        requests = [
+        return list(arrows.values()), place(self._requests(frame), ground)
+
+    def _requests(self, frame: Frame) -> list[Request]:
+        """The numbers, each in its pulley's disc or beside it."""
+        return [
             Request(
                 key=f"number:{name}",
                 text=Text(lines=(str(self.numbers[name]),), size=LEAST_SIZE, bold=True),
@@ -271,9 +310,8 @@ class _Picture:
                 inside=radius - 0.3,
                 owner=name,
             )
-            for name, (centre, radius) in wheels.items()
+            for name, centre, radius in discs(self.study, frame)
         ]
-        return list(arrows.values()), place(requests, ground)
 
     def _turning(
         self,
@@ -347,6 +385,13 @@ def cross(box: Box) -> Iterator[Curve]:
     )
     for pen in (Pen(stroke="paper", width=CROSS + 2 * HALO), Pen(stroke="fault", width=CROSS)):
         yield from (line(a, b, pen) for a, b in strokes)
+
+
+def _on_it(request: Request) -> Placed:
+    """A number in the middle of its pulley, whatever else is there."""
+    (x, y), text = request.target, request.text
+    box = Box(x=x - text.width / 2.0, y=y - text.height / 2.0, width=text.width, height=text.height)
+    return Placed(request=request, text=text, box=box, leader=None)
 
 
 def _number(label: Placed) -> Iterator[Item]:

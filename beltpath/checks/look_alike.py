@@ -28,7 +28,7 @@ class OtherWay(Finding):
     """
 
     alike: LookAlike = field(compare=False, repr=False)
-    many: int = field(compare=False)
+    many: int = field(compare=False, repr=False)
 
 
 @check("look-alike")

@@ -12,10 +12,10 @@ import pytest
 import shapely
 
 import beltpath
-from beltpath.card import Card, Options, Page, card
+from beltpath.card import Card, Options, Page, card, wrong_way
+from beltpath.card.compose import refit_numbers
 from beltpath.card.paper import PAPER_NAMES
 from beltpath.card.scene import Curve, Disc, Group, Ink, Words
-from beltpath.card.wrong_way import CROSS
 from beltpath.checks.look_alike import OtherWay
 from beltpath.drive import Drive
 from beltpath.geometry import Point
@@ -253,6 +253,17 @@ class TestNumbers:
             found = {name: text for text, (_, name) in wrong.numbered().items()}
             assert found == {name: numbers[name] for name in wrong.discs}
 
+    def test_where_no_number_finds_a_place_they_stand_on_their_pulleys(
+        self, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        study = studied("snow-groomer")
+        monkeypatch.setattr(wrong_way, "place", lambda requests, ground: None)
+        [wrong] = wrongs(card(study), study)
+        found = {name: text for text, (_, name) in wrong.numbered().items()}
+        assert found == {name: str(study.refit.numbers[name]) for name in wrong.discs}
+        for text, name in wrong.numbered().values():
+            assert apart(text.box.centre, wrong.discs[name].centre) < 0.01
+
     def test_each_pulley_stands_where_it_stands_on_the_front_and_smaller(self, case: Case) -> None:
         front = composed(case).pages[0].diagram
         assert front is not None
@@ -384,6 +395,15 @@ class TestPlaces:
         ]
         assert found == []
 
+    def test_a_block_is_as_high_as_it_says(self, case: Case) -> None:
+        study = studied(case.demo)
+        for block in wrong_way.blocks(study, case.options, refit_numbers(study)):
+            for wide in (62.0, 91.0, 196.0):
+                items, height = block.build(3.0, 5.0, wide)
+                assert height == block.height(wide)
+                frame = items[0].box
+                assert 5.0 < frame.y < frame.bottom <= 5.0 + height + 0.3
+
     def test_blocks_keep_off_each_other(self, case: Case) -> None:
         for wrong in of(case):
             mine = box_of(wrong.block)
@@ -424,7 +444,7 @@ class TestInk:
     def test_in_black_the_cross_is_black(self, ink: Ink, colour: str) -> None:
         made = replace(card(studied("found-tiller")), ink=ink)
         drawn = "".join(made.svg_pages).partition("wrong-way-1")[2].partition("</g>")[0]
-        bold = re.findall(rf'<[^>]*stroke-width="{CROSS}"[^>]*>', drawn)
+        bold = re.findall(rf'<[^>]*stroke-width="{wrong_way.CROSS}"[^>]*>', drawn)
         assert len(bold) == 2
         assert all(f'stroke="{colour}"' in line for line in bold)
 
