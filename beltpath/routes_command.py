@@ -12,7 +12,7 @@ from pathlib import Path
 
 from beltpath.card import Card, Options
 from beltpath.card.ways import Way, ways_card
-from beltpath.errors import UsageError
+from beltpath.errors import PathError, UsageError
 from beltpath.files import read, write_whole
 from beltpath.layout import Layout, Side
 from beltpath.options import saved, told
@@ -35,20 +35,28 @@ def routes(
     force: bool = False,
 ) -> Reply:
     """Carry out ``routes`` and return what it has to say."""
-    search = told(file, lambda: find_routes(read(file), optional=optional))
+    search = _searched(file, told(file, lambda: read(file)), optional)
     chosen = _picked(search, pick, needed=write is not None)
-    notes = []
-    if write is not None and chosen is not None:
-        notes.append(_write(search.layout, chosen, Path(write), force))
-    if card is not None and search.candidates:
-        written = saved(ways_of(search, options), Path(card), force=force)
-        notes += [f"{path} is written" for path in written]
+    target = None if write is None else _free(Path(write), force)
+    # The card goes first: it refuses what it cannot draw before it writes, and so nothing is
+    # written at all when one of the two is refused.
+    notes = [] if card is None else _draw(search, Path(card), options, force)
+    if target is not None and chosen is not None:
+        write_whole(target, write_route(search.layout.text, chosen).encode())
+        notes.insert(0, f"{target} is written")
     if as_json:
         text = json.dumps(routes_answer(search), indent=2, allow_nan=False) + "\n"
     else:
         only = None if write is None else pick
         text = "".join(f"{inert(line)}\n" for line in (*_words(search, only), *notes))
     return Reply(text=text, status=0 if any(map(_good, search.candidates)) else 1)
+
+
+def _searched(file: str, layout: Layout, optional: Sequence[str]) -> Search:
+    try:
+        return find_routes(layout, optional=optional)
+    except (PathError, UsageError) as error:
+        raise UsageError(f"{file}: {error}") from error
 
 
 def _good(candidate: Candidate) -> bool:
@@ -65,11 +73,18 @@ def _picked(search: Search, pick: int, *, needed: bool) -> Candidate | None:
     return None
 
 
-def _write(layout: Layout, candidate: Candidate, target: Path, force: bool) -> str:
+def _free(target: Path, force: bool) -> Path:
+    """The target, if it may be written to."""
     if target.exists() and not force:
         raise UsageError(f"{target}: exists already; say --force to write over it")
-    write_whole(target, write_route(layout.text, candidate).encode())
-    return f"{target} is written"
+    return target
+
+
+def _draw(search: Search, target: Path, options: Options, force: bool) -> list[str]:
+    if not search.candidates:
+        return [f"{target} is not written, for there is no way to draw"]
+    written = saved(ways_of(search, options), target, force=force)
+    return [f"{path} is written" for path in written]
 
 
 def ways_of(search: Search, options: Options) -> Card:

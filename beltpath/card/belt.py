@@ -33,6 +33,9 @@ class Weight:
 FULL = Weight(body=0.8, ribs=1.25, tooth=0.45, pitch=1.15, arrow=3.8, least_span=7.0)
 SMALL = Weight(body=0.5, ribs=0.8, tooth=0.3, pitch=0.8, arrow=2.4, least_span=5.0)
 
+#: A dashed belt's dashes and the gaps between them, mm.
+DASH, DASH_GAP = 1.7, 0.9
+
 
 def outline(
     path: BeltPath, frame: Frame, offset: float = 0.0
@@ -63,6 +66,13 @@ def drawn(path: BeltPath, frame: Frame, belt: Belt, weight: Weight = FULL) -> li
         items.append(Curve(start=tooth_start, pieces=teeth, pen=pen))
     items.append(Curve(start=start, pieces=pieces, pen=Pen(width=weight.body), closed=True))
     return items
+
+
+def dashed(path: BeltPath, frame: Frame, weight: Weight = SMALL) -> Curve:
+    """The body alone, in dashes: a belt that is not to lie so."""
+    start, pieces = outline(path, frame)
+    pen = Pen(width=weight.body, dash=(DASH, DASH_GAP))
+    return Curve(start=start, pieces=pieces, pen=pen, closed=True)
 
 
 def arrows(path: BeltPath, frame: Frame, weight: Weight = FULL) -> list[Item]:

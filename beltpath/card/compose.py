@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from beltpath.card import loads, panels, strip, template
+from beltpath.card import loads, panels, strip, template, wrong_way
 from beltpath.card.diagram import Diagram, diagram
 from beltpath.card.document import Card, Options, Page
 from beltpath.card.panels import Block
@@ -113,11 +113,13 @@ def _split(
     body = _body(sheet)
     head = _heading(study, options).height(body.width) + SPACE
     first = _first_blocks(study, options, numbers)
-    rest = [
+    parts = (
         panels.findings_blocks(study),
+        wrong_way.blocks(study, options, numbers),
         _procedure(study, options),
         [panels.notes_block(study, 3)],
-    ]
+    )
+    rest = [blocks for blocks in parts if blocks]
     wide = _column_width(sheet)
     warning = panels.front_caution(study)
     head += warning.height(wide) + SPACE

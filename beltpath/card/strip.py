@@ -182,7 +182,7 @@ def _drive(look: Look, frame: Frame) -> Iterator[Item]:
     stand = study.stand
     if stand is not None:
         yield from tensioner_items(stand, frame, lever=look.lever)
-    for name, centre, radius in _discs(study, frame):
+    for name, centre, radius in discs(study, frame):
         pulley = study.layout.pulleys[name]
         heavy = name == look.marked
         yield from face_items(centre, radius, pulley.face == "grooved", heavy)
@@ -200,7 +200,8 @@ def _drive(look: Look, frame: Frame) -> Iterator[Item]:
         yield from _crank_arrow(study, frame)
 
 
-def _discs(study: Study, frame: Frame) -> Iterator[tuple[str, Point, float]]:
+def discs(study: Study, frame: Frame) -> Iterator[tuple[str, Point, float]]:
+    """Every pulley that the belt meets: its name, centre and radius on a small picture's paper."""
     path, belt = study.path, study.layout.belt
     for i, contact in enumerate(path.contacts):
         centre = frame.point(contact.centre)
@@ -233,7 +234,7 @@ def _pointer(look: Look, frame: Frame) -> Iterator[Item]:
 
 
 def _crank_arrow(study: Study, frame: Frame) -> Sequence[Item]:
-    _, centre, radius = next(_discs(study, frame))
+    _, centre, radius = next(discs(study, frame))
     sign = frame.view.sign(study.path.contacts[0].turns)
     dot = Disc(centre=centre, radius=0.5, pen=Pen(stroke=None, width=0.0, fill="ink"))
     pen = Pen(stroke="accent", width=0.35)

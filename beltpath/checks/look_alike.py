@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from beltpath.checks.registry import check
@@ -18,6 +19,18 @@ MOST_TOLD = 3
 _SOURCE = "computed: search of all ways that the belt can go"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherWay(Finding):
+    """A finding with the look-alike that it tells of, so that a card need not search for it again.
+
+    `many` is how many look-alikes the search found in all. In every other respect, equality with
+    another finding included, it is its sentence.
+    """
+
+    alike: LookAlike = field(compare=False, repr=False)
+    many: int = field(compare=False, repr=False)
+
+
 @check("look-alike")
 def look_alike(drive: Drive) -> Iterator[Finding]:
     """Another way that this belt fits within the travel, worst one that turns a pulley wrongly."""
@@ -29,13 +42,15 @@ def look_alike(drive: Drive) -> Iterator[Finding]:
     alikes = look_alikes(drive)
     for alike in alikes.found[:MOST_TOLD]:
         differing = _differing(drive, alike)
-        yield Finding(
+        yield OtherWay(
             check="look-alike",
             level="caution",
             pulleys=differing,
             message=_sentence(drive, alike),
             source=_SOURCE,
             where=tuple(drive.centre(name) for name in differing),
+            alike=alike,
+            many=len(alikes.found),
         )
     if len(alikes.found) > MOST_TOLD:
         yield _note(
@@ -74,14 +89,14 @@ def _warning(drive: Drive, alike: LookAlike) -> str:
             f"{'belong' if own[name] == 'ribs' else 'belongs'} there."
             for name in alike.wrong
         )
-    before, there, here = _parting(drive, alike)
+    before, there, here = parting(drive, alike)
     return (
         f"Do not lead the belt from {_title(drive, before)} to {_title(drive, there)}: after "
         f"{_title(drive, before)} it goes to {_title(drive, here)}."
     )
 
 
-def _parting(drive: Drive, alike: LookAlike) -> tuple[str, str, str]:
+def parting(drive: Drive, alike: LookAlike) -> tuple[str, str, str]:
     """The pulley after which the two ways part, and where each of them goes then."""
     here = [contact.pulley for contact in drive.path.contacts]
     there = [contact.pulley for contact in alike.drive.path.contacts]
@@ -91,7 +106,7 @@ def _parting(drive: Drive, alike: LookAlike) -> tuple[str, str, str]:
 
 def _differing(drive: Drive, alike: LookAlike) -> tuple[str, ...]:
     """The pulleys to mark: those turned the wrong way, else those where the ways part."""
-    return alike.wrong or _parting(drive, alike)
+    return alike.wrong or parting(drive, alike)
 
 
 def _sides(drive: Drive) -> dict[str, str]:

@@ -90,7 +90,8 @@ def texts_on_ink(page: Page) -> Iterator[str]:
     every = [
         piece
         for piece in pieces(page.items)
-        if piece.groups[0] not in {*drawn, "template"} and not piece.groups[0].startswith("step-")
+        if piece.groups[0] not in {*drawn, "template"}
+        and not piece.groups[-1].startswith(("step-", "wrong-way-"))
     ]
     ink = [(inked(p.item), p) for p in every if not isinstance(p.item, Words)]
     tree = shapely.STRtree([shape for shape, _ in ink])

@@ -12,7 +12,7 @@ import pytest
 
 import beltpath
 from beltpath import checks
-from beltpath.checks.look_alike import look_alike
+from beltpath.checks.look_alike import OtherWay, look_alike
 from beltpath.drive import Drive, solve
 from beltpath.errors import PathError
 from beltpath.findings import Finding
@@ -60,6 +60,19 @@ class TestTold:
         assert alike.wrong == ("water-pump",)
         assert alike.drive.path.length == pytest.approx(1172.0)
         assert alike.drive.path.sides[-1] == "ribs"
+
+    def test_a_finding_carries_the_way_that_it_tells_of(self) -> None:
+        told = [finding for finding in found(three_idlers()) if finding.level == "caution"]
+        alikes = look_alikes(solve(three_idlers())).found
+        assert len(alikes) == 7
+        for finding, alike in zip(told, alikes, strict=False):
+            assert isinstance(finding, OtherWay)
+            assert finding.alike.drive.path == alike.drive.path
+            assert finding.alike.wrong == alike.wrong == finding.pulleys
+            assert finding.many == 7
+            # For everyone else it is the finding it always was.
+            assert finding == replace(finding, alike=alikes[-1], many=0)
+            assert "alike" not in repr(finding).replace("look-alike", "")
 
     def test_a_declared_side_does_not_keep_a_hand_from_it(self) -> None:
         pump = replace(TILLER.pulleys["water-pump"], side="back")
