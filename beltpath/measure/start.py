@@ -11,10 +11,13 @@ from beltpath.measure.adjustment import fit, robust_cost
 from beltpath.measure.arrangements import arrangements
 from beltpath.measure.equations import Equations, Unknowns
 from beltpath.measure.photo_start import guesses
-from beltpath.measure.views import Array
+from beltpath.measure.views import Array, Camera
 
 #: So many first guesses are kept, and so many of them followed to their robust solution.
 MOST_GUESSES, MOST_FOLLOWED = 32, 8
+#: A camera's solution is gone on with so often, and ends when its cost falls to no less than this
+#: part of what it was.
+MOST_ROUNDS, ENOUGH = 5, 0.99
 #: Guesses of which no number differs by more than this (mm) are one.
 ALIKE = 15.0
 
@@ -33,14 +36,40 @@ def first_guesses(equations: Equations) -> list[Array]:
 def robust_solution(equations: Equations, guesses: Sequence[Array]) -> Array:
     """The unknowns of least robust cost to which the first guesses lead."""
     return min(
-        (settled(equations, p) for p in guesses[:MOST_FOLLOWED]),
+        (
+            settled(equations, p)
+            for guess in guesses[:MOST_FOLLOWED]
+            for p in _posed(equations, guess)
+        ),
         key=lambda p: robust_cost(equations.residuals(p)),
     )
 
 
+def _posed(equations: Equations, p: Array) -> Iterator[Array]:
+    """A guess, and the same with the camera standing otherwise."""
+    yield p
+    if isinstance(equations.view, Camera):
+        u = equations.unpack(p)
+        for view in equations.view.other_poses(u.view):
+            yield equations.pack(u._replace(view=view))
+
+
 def settled(equations: Equations, start: Array) -> Array:
-    """The robust solution next to a start."""
-    return upright(equations, fit(equations, start, loss="cauchy"))
+    """The robust solution next to a start.
+
+    A camera's numbers hang together, so that its solution creeps: it is gone on with while that
+    pays.
+    """
+    p = fit(equations, start, loss="cauchy")
+    if isinstance(equations.view, Camera):
+        cost = robust_cost(equations.residuals(p))
+        for _ in range(MOST_ROUNDS):
+            further = fit(equations, p, loss="cauchy")
+            before, cost = cost, robust_cost(equations.residuals(further))
+            p = further
+            if cost > ENOUGH * before:
+                break
+    return upright(equations, p)
 
 
 def upright(equations: Equations, p: Array) -> Array:

@@ -12,6 +12,7 @@ memory), for both.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -151,6 +152,16 @@ class Camera:
         maps = np.linalg.inv(np.diag([lens, lens, -1.0]) @ axes)
         return maps.astype(np.float64)
 
+    def other_poses(self, numbers: Array) -> Iterator[Array]:
+        """Seen head on, and tilted the other way: planes seen from far look alike both ways."""
+        turn = Rotation.from_rotvec(numbers[1:4])
+        x, y, z = turn.as_matrix()[:, 2]
+        tilt = _tilt(x, y, z)
+        for other in (_tilt(0.0, 0.0, 1.0), _tilt(-x, -y, z)):
+            posed = numbers.copy()
+            posed[1:4] = (other * tilt.inv() * turn).as_rotvec()
+            yield posed
+
     def numbers_of(self, image_to_front: Array) -> Array:
         """Pose from the map of the plane at depth 0, at the expected focal length.
 
@@ -165,3 +176,11 @@ class Camera:
         turn = Rotation.from_matrix(u @ vt).as_rotvec()
         away = axes[:, 2]
         return np.array([np.log(self.focal), *turn, away[0], away[1], np.log(-away[2])])
+
+
+def _tilt(x: float, y: float, z: float) -> Rotation:
+    """The shortest rotation that takes the z axis to a direction (x, y, z) of length 1."""
+    slope = float(np.hypot(x, y))
+    if slope < 1e-12:
+        return Rotation.identity()
+    return Rotation.from_rotvec(np.array([-y, x, 0.0]) / slope * float(np.arctan2(slope, z)))

@@ -17,6 +17,7 @@ from math import sqrt
 import numpy as np
 
 from beltpath import layout_file
+from beltpath.errors import LayoutError
 from beltpath.measure import Measurement, parse, solve
 from beltpath.path import Disc, ring, trace
 from beltpath.uncertainty import length_uncertainty
@@ -83,6 +84,14 @@ def both_survey(draw: np.random.Generator) -> str:
     return photo_survey_8(draw) + tapes(draw, pairs=scenes.PAIRS[:6])
 
 
+def depth_survey(draw: np.random.Generator) -> str:
+    """Fronts up to 30 mm nearer or farther, each depth told to 1 mm; twelve points a rim."""
+    depths = {name: float(draw.uniform(-30.0, 30.0)) for name in SEVEN if name != "crank"}
+    keys = {name: f", depth = {draw.normal(depth, 1.0):.0f}" for name, depth in depths.items()}
+    points = clicked(draw, tilted(draw), clicks=12, depths=depths)
+    return head(draw, top=route(), keys=keys) + photo(points)
+
+
 ABOVE = scenes.LEVEL + ', above = "pump"'
 
 
@@ -99,7 +108,10 @@ def study(make: Make, draws: int, seed: int = 0) -> Figures:
     lengths: list[tuple[float, float, float]] = []
     for number in range(draws):
         draw = np.random.default_rng((seed, number))
-        measurement = solve(parse(make(draw)))
+        try:
+            measurement = solve(parse(make(draw)))
+        except LayoutError:
+            continue
         if not measurement.usable:
             continue
         for name, centre in measurement.centres.items():
@@ -149,7 +161,7 @@ def _lengths(measurement: Measurement, back: float) -> tuple[float, float, float
 
 def main(count: int) -> None:
     """Print the figures of every study."""
-    for make in (photo_survey, photo_survey_8, tape_survey, both_survey):
+    for make in (photo_survey, photo_survey_8, tape_survey, both_survey, depth_survey):
         print(f"{make.__name__}: {study(make, count)}", flush=True)
 
 
