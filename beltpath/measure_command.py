@@ -19,7 +19,7 @@ from beltpath.files import name_of, read_text, write_whole
 from beltpath.layout_file import parse as parse_layout
 from beltpath.measure import Measurement, measurement_answer, parse, solve
 from beltpath.measure.words import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
-from beltpath.options import saved, told
+from beltpath.options import STDIN, saved, told
 from beltpath.report import aligned, table
 from beltpath.terminal import Reply, fold_width, inert
 
@@ -39,13 +39,12 @@ def measure(
     force: bool,
 ) -> Reply:
     """Carry out ``measure`` and return what it has to say."""
-    if out is not None and os.path.lexists(out) and not force:
-        raise UsageError(f"{out}: exists already; say --force to write over it")
+    _refuse_targets(file, out, picture, force=force)
     measurement = told(file, lambda: solve(parse(read_text(file), name=name_of(file))))
     text = told(file, measurement.layout_text) if measurement.usable else ""
-    notes, problems = [], []
-    if picture is not None:
-        notes += _pictured(measurement, text, Path(picture), options, force=force)
+    # The sheet goes first: it refuses what it cannot draw before it writes anything.
+    notes = [] if picture is None else _pictured(measurement, text, picture, options, force=force)
+    problems = []
     if out is not None and text:
         write_whole(Path(out), text.encode())
         notes.append(f"{inert(out)} is written. Now prove it: beltpath check {inert(out)}")
@@ -56,6 +55,21 @@ def measure(
         )
     answer = _json(measurement) if as_json else _words(measurement, notes)
     return Reply(text=answer, problems=tuple(problems), status=1 if measurement.suspects else 0)
+
+
+def _refuse_targets(file: str, out: str | None, picture: str | None, *, force: bool) -> None:
+    """Refuse what cannot be written, or would destroy the readings, before anything is done."""
+    if out is None:
+        return
+    target = Path(out)
+    if os.path.lexists(out) and not force:
+        raise UsageError(f"{out}: exists already; say --force to write over it")
+    if file != STDIN and target.resolve() == Path(file).resolve():
+        raise UsageError(f"{out}: holds the readings; write the layout to a file of its own")
+    if picture is not None and target.resolve() == Path(picture).resolve():
+        raise UsageError(f"{out}: is named for the layout and for the picture; name two files")
+    if not target.absolute().parent.is_dir():
+        raise UsageError(f"{out}: cannot be written: there is no folder {target.parent}")
 
 
 def sheet(measurement: Measurement, text: str, name: str, options: Options) -> Card:
@@ -69,8 +83,9 @@ def sheet(measurement: Measurement, text: str, name: str, options: Options) -> C
 
 
 def _pictured(
-    measurement: Measurement, text: str, path: Path, options: Options, *, force: bool
+    measurement: Measurement, text: str, picture: str, options: Options, *, force: bool
 ) -> list[str]:
+    path = Path(picture)
     written = saved(sheet(measurement, text, path.stem, options), path, force=force)
     return [f"{inert(str(one))} is written" for one in written]
 

@@ -174,9 +174,10 @@ def _ellipses(measurement: Measurement, frame: Frame) -> Iterator[Item]:
 def _ellipse(covariance: Array) -> list[Point]:
     """Points of the ellipse that holds 95 %, as large as it is drawn, about 0."""
     values, vectors = np.linalg.eigh(covariance)
-    axes = MAGNIFIED * HOLDS_95 * np.sqrt(np.maximum(values, 0.0))
+    # The symmetric root: it does not hang on the signs that a library gives to the axes.
+    root = (vectors * np.sqrt(np.maximum(values, 0.0))) @ vectors.T
     turns = np.linspace(0.0, 2.0 * pi, 60, endpoint=False)
-    found = (vectors * axes) @ np.array([np.cos(turns), np.sin(turns)])
+    found = MAGNIFIED * HOLDS_95 * root @ np.array([np.cos(turns), np.sin(turns)])
     return [(float(x), float(y)) for x, y in found.T]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import inf
+from math import hypot, radians
 
 import numpy as np
 
@@ -12,14 +12,21 @@ from beltpath.measure.blunders import Blind, Screened, blind_spots, look_alikes
 from beltpath.measure.equations import Equations, camera
 from beltpath.measure.flips import tells_its_mirror
 from beltpath.measure.suspects import MOST_SCATTER, in_words, listed, scattered
-from beltpath.measure.views import Projective
+from beltpath.measure.views import Array, Projective
 
 #: From this factor on a wider scatter than stated is worth a sentence.
 WORTH_SAYING = 1.5
 #: A slip that would not show is named when it could move a centre by this much, mm.
 BLIND_MOVES = 8.0
+#: A slip larger than this (mm) is told as one of any size.
+LARGEST_SLIP = 200.0
 #: The depth for which its effect is told, mm.
 SAMPLE_DEPTH = 10.0
+#: How far inside their rims all points may lie unnoticed, mm (guide value, from memory: a chamfer),
+#: and the move of a centre by it that is told, mm.
+EDGE, EDGE_MOVES = 0.5, 1.0
+#: A slant is told when it makes more than this many sigmas of the tape's reading.
+SLANT_SHOWS = 0.5
 
 
 def cautions(screened: Screened) -> Iterator[str]:
@@ -39,7 +46,10 @@ def cautions(screened: Screened) -> Iterator[str]:
         )
     yield from _mirror(adjusted)
     yield from _unchecked_places(adjusted)
+    yield from _edges(adjusted)
     yield from _depths(adjusted)
+    yield from _slanted(adjusted)
+    yield from _fixed_pivot(adjusted)
 
 
 def depth_effect(adjusted: Adjusted) -> dict[str, float]:
@@ -56,17 +66,13 @@ def depth_effect(adjusted: Adjusted) -> dict[str, float]:
     depths = np.array([target.depth for target in equations.targets])
     flat = camera(equations.survey, tuple(depths))
     seen = u._replace(view=flat.numbers_of(equations.view.front(u.view)))
-    rows = equations.of_kind("click")
-    kept = adjusted.keep[rows]
-    gain = adjusted.covariance @ adjusted.jacobian[adjusted.keep & rows].T
     effect = {}
     for target in np.unique(equations.clicked).tolist():
         nearer = depths + SAMPLE_DEPTH * (np.arange(len(depths)) == target)
         change = equations.misses(seen, flat) - equations.misses(
             seen, camera(equations.survey, tuple(nearer))
         )
-        step = gain @ (change / equations.sigmas[rows])[kept]
-        moved = (equations.basis @ step[: equations.basis.shape[1]]).reshape(-1, 2)
+        moved = _moved_by(adjusted, change)
         effect[_name(equations, target)] = float(np.linalg.norm(moved, axis=1).max())
     return effect
 
@@ -77,7 +83,7 @@ def _blind(equations: Equations, blind: list[Blind]) -> str:
     what = in_words(equations, row)
     # A radius carries the sigma of half a diameter.
     unit = float(equations.sigmas[worst.row]) * (2.0 if row.kind == "radius" else 1.0)
-    if worst.slip == inf:
+    if worst.slip * unit > LARGEST_SLIP:
         said = f"nothing checks {what}: a slip in it would not show"
     else:
         said = (
@@ -114,9 +120,69 @@ def _unchecked_places(adjusted: Adjusted) -> Iterator[str]:
         )
 
 
+def _edges(adjusted: Adjusted) -> Iterator[str]:
+    """An error common to all rims is one of scale, which a photograph takes from the rims."""
+    equations = adjusted.equations
+    if not len(equations.clicked):
+        return
+    u = equations.unpack(adjusted.p)
+    change = equations.misses(u._replace(radii=u.radii + EDGE)) - equations.misses(u)
+    moved = np.linalg.norm(_moved_by(adjusted, change), axis=1)
+    farthest = int(np.argmax(moved))
+    if moved[farthest] >= EDGE_MOVES:
+        yield (
+            f"points that all lie {EDGE:.1f} mm inside the rims that were measured, on a chamfer, "
+            f"say, would not show, and would move {_name(equations, farthest)} by "
+            f"{moved[farthest]:.1f} mm: tape readings right across the drive hold against it"
+        )
+
+
+def _moved_by(adjusted: Adjusted, change: Array) -> Array:
+    """How the centres move when every click misses its rim by so many pixels more; mm."""
+    equations = adjusted.equations
+    rows = equations.of_kind("click")
+    gain = adjusted.covariance @ adjusted.jacobian[adjusted.keep & rows].T
+    step = gain @ (change / equations.sigmas[rows])[adjusted.keep[rows]]
+    moved: Array = (equations.basis @ step[: equations.basis.shape[1]]).reshape(-1, 2)
+    return moved
+
+
+def _slanted(adjusted: Adjusted) -> Iterator[str]:
+    """A tape between fronts of different depth is taken as held square to the shafts."""
+    equations = adjusted.equations
+    for (one, other), tape in zip(equations.ends.tolist(), equations.survey.tapes, strict=True):
+        deep = equations.targets[one].depth - equations.targets[other].depth
+        more = hypot(tape.distance, deep) - tape.distance
+        if more > SLANT_SHOWS * tape.sigma:
+            yield (
+                f"the tape from {tape.start} to {tape.end} is taken as held square to the shafts; "
+                f"slanted, from front to front, it would read {more:.1f} mm more, for these "
+                f"stand {abs(deep):.0f} mm apart in depth"
+            )
+
+
+def _fixed_pivot(adjusted: Adjusted) -> Iterator[str]:
+    """Numbers for the pivot hang on the turn that `[level]` gives to everything else."""
+    survey = adjusted.equations.survey
+    t = survey.layout.tensioner
+    if t is not None and t.pivot is not None and survey.pivot is None:
+        away = hypot(*t.pivot) * radians(1.0)
+        yield (
+            f"tensioner.pivot is given as numbers and not measured with the rest: with the level's "
+            f"angle off by 1 degree it would stand {away:.1f} mm wrong among the pulleys; measure "
+            f"it as one of the [points]"
+        )
+
+
 def _depths(adjusted: Adjusted) -> Iterator[str]:
     equations = adjusted.equations
-    if not len(equations.clicked) or not isinstance(equations.view, Projective):
+    if not len(equations.clicked):
+        return
+    if not isinstance(equations.view, Projective):
+        yield (
+            "with depths the camera is taken to look through the middle of the picture: of a "
+            "picture that was cut, centres would come out wrong without a sign of it"
+        )
         return
     effect = depth_effect(adjusted)
     if not effect:

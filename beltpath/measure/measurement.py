@@ -97,6 +97,12 @@ class Measurement:
             raise UsageError(f"no layout can be written from these measurements: {reasons}")
         remarks = [f"Left out: {suspect.message}" for suspect in self.suspects]
         remarks += [f"Note: {caution}" for caution in self.cautions]
+        remarks += [
+            f"Point {name}: [{c.at[0]:.1f}, {c.at[1]:.1f}] mm, ± {c.sigma:.1f} mm, which the "
+            f"belt's ± does not count"
+            for name, c in self.centres.items()
+            if name not in self.survey.layout.pulleys
+        ]
         return layout_text(
             self.survey, {n: (c.at, c.sigma) for n, c in self.centres.items()}, remarks
         )

@@ -168,8 +168,7 @@ def _measurement(screened: Screened) -> Measurement:
 def _centre(adjusted: Adjusted, target: int) -> Centre:
     (x, y), start = adjusted.centres[target].tolist(), 2 * target
     block = adjusted.centre_covariance[start : start + 2, start : start + 2]
-    xx, yy, xy = (max(float(v), 0.0) for v in (block[0, 0], block[1, 1], 0.0))
-    xy = float(block[0, 1])
+    xx, yy, xy = max(float(block[0, 0]), 0.0), max(float(block[1, 1]), 0.0), float(block[0, 1])
     return Centre(
         name=adjusted.equations.targets[target].name,
         at=(x, y),

@@ -26,7 +26,7 @@ OWN_PULLEY_KEYS = tuple(PlacingModel.model_fields)
 FOUND_KEYS = ("at", "accuracy")
 FEWEST_RIMS = 3
 #: More pulleys and points than any drive has; the search for other arrangements grows fast.
-MOST_TARGETS = 40
+MOST_TARGETS = 20
 #: A line steeper than this against the horizontal (its cosine) has no side that is above it.
 UPRIGHT = 0.25
 

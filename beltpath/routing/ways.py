@@ -104,6 +104,8 @@ def find_ways(
         graph = span_graph(layout, touches, loop, places)
         reached |= _reached(graph, layout.crank.name)
         for names in _crews(pulleys, optional):
+            if budget.over:
+                break
             tried = tours(graph, names, budget)
             for i in range(0, len(tried), AT_ONCE):
                 found += _laid(graph, tried[i : i + AT_ONCE], layout.crank.name, places)

@@ -92,6 +92,31 @@ def in_inches() -> str:
     return "\n".join(lines) + "\n"
 
 
+class TestTargets:
+    """What would lose something is refused before anything is written."""
+
+    def test_the_readings_themselves(self, tmp_path: Path) -> None:
+        file = written(tmp_path, "tape.toml", TAPE.read_text(encoding="utf-8"))
+        result = call("measure", file, "--out", file, "--force")
+        assert (result.status, result.out) == (2, "")
+        assert result.err == f"{file}: holds the readings; write the layout to a file of its own\n"
+        assert file.read_text(encoding="utf-8") == TAPE.read_text(encoding="utf-8")
+
+    def test_one_file_for_both(self, tmp_path: Path) -> None:
+        target = tmp_path / "x.svg"
+        result = call("measure", TAPE, "--out", target, "--picture", target)
+        assert result.status == 2
+        assert "is named for the layout and for the picture" in result.err
+        assert list(tmp_path.iterdir()) == []
+
+    def test_a_folder_that_is_not_there(self, tmp_path: Path) -> None:
+        sheet = tmp_path / "sheet.svg"
+        result = call("measure", TAPE, "--out", tmp_path / "no" / "x.toml", "--picture", sheet)
+        assert result.status == 2
+        assert f"there is no folder {tmp_path / 'no'}" in result.err
+        assert list(tmp_path.iterdir()) == []
+
+
 class TestAnswer:
     @pytest.mark.parametrize("file", [TAPE, SLIP, BOTH])
     def test_json(self, file: Path) -> None:

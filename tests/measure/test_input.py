@@ -194,12 +194,12 @@ class TestStructure:
 
 class TestReferences:
     def test_more_than_any_drive_has(self) -> None:
-        """Told at once instead of hanging; 40 are still solved."""
-        points = "".join(f"p{i} = {{}}\n" for i in range(34))
-        told = "holds 41 pulleys and points; at most 40 are solved"
+        """Told at once instead of hanging; 20 are still solved."""
+        points = "".join(f"p{i} = {{}}\n" for i in range(14))
+        told = "holds 21 pulleys and points; at most 20 are solved"
         assert told in problems(f"{SOUND}[points]\n{points}")
-        fewer = points.removesuffix("p33 = {}\n")
-        assert told.replace("41", "40") not in problems(f"{SOUND}[points]\n{fewer}")
+        fewer = points.removesuffix("p13 = {}\n")
+        assert told.replace("21", "20") not in problems(f"{SOUND}[points]\n{fewer}")
 
     def test_names(self) -> None:
         found = problems(

@@ -6,6 +6,7 @@ Expected values come from the invented scene itself; no outside source.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -379,3 +380,43 @@ class TestMirrorImage:
             solve(parse(head(level=LEVEL + level, keys=keys) + self.UPWARDS))
         sound = solve(parse(head(level=LEVEL + level, keys=keys) + photo(drawn())))
         assert not any("mirror" in caution for caution in sound.cautions)
+
+
+class TestDepthsFromAnyCamera:
+    """Exact points with their depths told give the places back, wherever the camera stood."""
+
+    @pytest.mark.parametrize("seed", range(6))
+    def test_places_come_back(self, seed: int) -> None:
+        draw = np.random.default_rng((7, seed))
+        depths = {name: float(draw.integers(0, 36)) for name in SEVEN}
+        camera = tilted(draw)
+        keys = {name: f", depth = {depth}" for name, depth in depths.items()}
+        points = clicked(None, camera, depths=depths, clicks=12)
+        found = solve(parse(head(keys=keys) + photo(points)))
+        assert found.usable
+        assert max(miss(name, centre.at) for name, centre in found.centres.items()) < 0.5
+
+
+class TestWhatCannotBeSeen:
+    """Errors that no residual shows are told beforehand, with what they would do."""
+
+    def test_points_inside_all_rims(self) -> None:
+        """What the caution says a chamfer would do is what it does."""
+        camera = Camera(pitch=8.0, yaw=-10.0)
+        inner = {n: t._replace(radius=t.radius - 0.5) for n, t in SEVEN.items()}
+        sound = solve(parse(head() + photo(clicked(None, camera, clicks=12))))
+        (told,) = [c for c in sound.cautions if c.startswith("points that all lie 0.5 mm inside")]
+        found = re.search(r"would move (\w+) by ([\d.]+) mm", told)
+        assert found is not None
+        off = solve(parse(head() + photo(clicked(None, camera, clicks=12, truths=inner))))
+        assert not off.suspects
+        moved = math.dist(off.centres[found[1]].at, sound.centres[found[1]].at)
+        assert moved == pytest.approx(float(found[2]), rel=0.15, abs=0.1)
+
+    def test_a_picture_that_was_cut(self) -> None:
+        depths = {"pump": 30.0}
+        text = head(keys={"pump": ", depth = 30"})
+        found = solve(parse(text + photo(clicked(None, Camera(yaw=5.0), depths=depths))))
+        assert any("of a picture that was cut" in caution for caution in found.cautions)
+        flat = solve(parse(head() + photo(drawn())))
+        assert not any("that was cut" in caution for caution in flat.cautions)

@@ -390,3 +390,23 @@ class TestErrorInEveryReading:
 
     def test_large(self) -> None:
         assert not self.hooked(6.0).usable
+
+
+class TestWhatCannotBeSeen:
+    def test_a_slanted_tape(self) -> None:
+        """60 mm apart in depth over 182 mm: hypot(182.2, 60) − 182.2 = 9.6 mm."""
+        text = head(level=ABOVE, keys={"steering": ", depth = 60"}) + tapes()
+        told = [c for c in solve(parse(text)).cautions if "held square" in c]
+        assert len(told) == sum("steering" in pair for pair in PAIRS)
+        (pump,) = [c for c in told if c.startswith("the tape from pump to steering")]
+        assert "would read 9.6 mm more" in pump
+        assert "stand 60 mm apart" in pump
+        assert not any(
+            "held square" in c for c in solve(parse(head(level=ABOVE) + tapes())).cautions
+        )
+
+    def test_a_pivot_in_numbers(self) -> None:
+        arm = '[tensioner]\npulley = "tensioner"\nkind = "arm"\nfree = 60\nload = 20\n'
+        found = solve(parse(head(level=ABOVE) + tapes() + f"{arm}pivot = [30, 40]\n"))
+        (told,) = [c for c in found.cautions if c.startswith("tensioner.pivot")]
+        assert "off by 1 degree it would stand 0.9 mm wrong" in told

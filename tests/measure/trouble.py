@@ -104,6 +104,23 @@ def deep_front(depth: float) -> Make:
     return make
 
 
+def chamfer(draw: np.random.Generator) -> Trouble:
+    """All points 0.5 mm inside the measured rims, with `above` given."""
+    inner = {name: truth._replace(radius=truth.radius - 0.5) for name, truth in SEVEN.items()}
+    points = clicked(draw, tilted(draw), clicks=12, truths=inner)
+    return Trouble(head(draw, level=ABOVE) + photo(points), tuple(SEVEN))
+
+
+def cut_picture(draw: np.random.Generator) -> Trouble:
+    """A picture cut by 600 px on the left, with depths told."""
+    depths = {"pump": 30.0, "compressor": -20.0}
+    points = clicked(draw, tilted(draw), clicks=12, depths=depths)
+    cut = {name: [[x - 600.0, y] for x, y in seen] for name, seen in points.items()}
+    keys = {name: f", depth = {depth}" for name, depth in depths.items()}
+    text = head(draw, level=ABOVE, keys=keys) + photo(cut)
+    return Trouble(text.replace("size = [4000,", "size = [3400,"), tuple(SEVEN))
+
+
 def outcome(trouble: Trouble) -> str:
     """What became of it, in words."""
     try:
@@ -126,9 +143,21 @@ def outcomes(make: Make, draws: int) -> Counter[str]:
     return Counter(outcome(make(np.random.default_rng((99, number)))) for number in range(draws))
 
 
+KINDS: tuple[Make, ...] = (
+    small_slip,
+    large_slip,
+    two_slips,
+    wrong_size,
+    swapped_names,
+    wrong_click,
+    chamfer,
+    cut_picture,
+)
+
+
 def main(draws: int) -> None:
     """Print the outcomes of every kind of trouble."""
-    for make in (small_slip, large_slip, two_slips, wrong_size, swapped_names, wrong_click):
+    for make in KINDS:
         found = outcomes(make, draws)
         print(f"{make.__name__}: {_listed(found)}")
     for depth in (5.0, 10.0, 15.0, 20.0, 30.0):
