@@ -45,6 +45,8 @@ from beltpath.toml_lines import LineIndex, has_long_chain
 LARGEST_TEXT = 200_000
 #: More mistakes than these are not told; the file is hardly a layout.
 MOST_PROBLEMS = 100
+#: A number with a decimal comma where a value stands by itself.
+_DECIMAL_COMMA = re.compile(r"=\s*(-?\d+),(\d+)\s*(?:#.*)?$")
 
 
 def parse(text: str, *, name: str = "layout") -> Layout:
@@ -55,6 +57,8 @@ def parse(text: str, *, name: str = "layout") -> Layout:
     text = text.removeprefix("\ufeff")
     digest = _digest(text)
     data = _toml(text)
+    if data.keys() & {"tape", "photo"}:
+        raise LayoutError([_measurements()])
     read: LayoutTable | None = None
     found: Iterable[Problem] = ()
     try:
@@ -76,6 +80,14 @@ def toml_data(text: str) -> dict[str, Any]:
     """The tables of a layout file's text before they are judged. Raises LayoutError if not TOML."""
     _digest(text)
     return _toml(text)
+
+
+def _measurements() -> Problem:
+    return Problem(
+        "",
+        "this is a file of measurements and not a layout; make one of it first: beltpath measure "
+        "FILE --out LAYOUT",
+    )
 
 
 def too_large() -> Problem:
@@ -103,13 +115,13 @@ def _toml(text: str) -> dict[str, Any]:
     except RecursionError as error:
         raise LayoutError([too_deep_problem]) from error
     except ValueError as error:
-        raise LayoutError([_not_toml(error)]) from error
+        raise LayoutError([_not_toml(error, text)]) from error
     if too_deep(data):
         raise LayoutError([too_deep_problem])
     return data
 
 
-def _not_toml(error: ValueError) -> Problem:
+def _not_toml(error: ValueError, text: str) -> Problem:
     """Where a text stops being TOML, told as any other problem."""
     if not isinstance(error, tomllib.TOMLDecodeError):
         # Python's own guard against whole numbers of thousands of digits.
@@ -117,8 +129,11 @@ def _not_toml(error: ValueError) -> Problem:
     place = re.fullmatch(r"(.*) \(at line (\d+), column (\d+)\)", str(error), re.DOTALL)
     if place is None:
         return Problem("", f"this is not TOML as it stands: {error}")
+    number = int(place[2])
+    comma = _DECIMAL_COMMA.search(text.split("\n")[number - 1])
+    hint = f"; write {comma[1]}.{comma[2]}, with a point" if comma else ""
     return Problem(
-        "", f"this is not TOML as it stands: {place[1]}, at character {place[3]}", int(place[2])
+        "", f"this is not TOML as it stands: {place[1]}, at character {place[3]}{hint}", number
     )
 
 

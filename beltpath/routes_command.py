@@ -35,6 +35,10 @@ def routes(
     force: bool = False,
 ) -> Reply:
     """Carry out ``routes`` and return what it has to say."""
+    if write is None and pick != 1:
+        raise UsageError("--pick says which way --write writes; name a file with --write too")
+    if write is not None and card is not None and Path(write).resolve() == Path(card).resolve():
+        raise UsageError(f"{write}: is named for the layout and for the card; name two files")
     search = _searched(file, told(file, lambda: read(file)), optional)
     chosen = _picked(search, pick, needed=write is not None)
     target = None if write is None else _free(Path(write), force)

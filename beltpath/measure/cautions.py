@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import hypot, radians
+from math import atan2, degrees, hypot, radians
 
 import numpy as np
 
@@ -25,6 +25,8 @@ SAMPLE_DEPTH = 10.0
 #: How far inside their rims all points may lie unnoticed, mm (guide value, from memory: a chamfer),
 #: and the move of a centre by it that is told, mm.
 EDGE, EDGE_MOVES = 0.5, 1.0
+#: The arm is told of when it would stand this far outside its stops, degrees.
+PAST_STOP = 5.0
 #: A slant is told when it makes more than this many sigmas of the tape's reading.
 SLANT_SHOWS = 0.5
 
@@ -50,6 +52,7 @@ def cautions(screened: Screened) -> Iterator[str]:
     yield from _depths(adjusted)
     yield from _slanted(adjusted)
     yield from _fixed_pivot(adjusted)
+    yield from _arm(adjusted)
 
 
 def depth_effect(adjusted: Adjusted) -> dict[str, float]:
@@ -91,7 +94,8 @@ def _blind(equations: Equations, blind: list[Blind]) -> str:
             f"{_name(equations, worst.target)} by {worst.moves:.0f} mm"
         )
     rest = len(blind) - 1
-    more = f" ({rest} more readings are checked as little)" if rest else ""
+    are = "1 more reading is" if rest == 1 else f"{rest} more readings are"
+    more = f" ({are} checked as little)" if rest else ""
     return f"{said}{more}; take it twice, or measure across it"
 
 
@@ -171,6 +175,24 @@ def _fixed_pivot(adjusted: Adjusted) -> Iterator[str]:
             f"tensioner.pivot is given as numbers and not measured with the rest: with the level's "
             f"angle off by 1 degree it would stand {away:.1f} mm wrong among the pulleys; measure "
             f"it as one of the [points]"
+        )
+
+
+def _arm(adjusted: Adjusted) -> Iterator[str]:
+    """Where the tensioner's arm would stand, if that is outside its own stops."""
+    equations = adjusted.equations
+    survey, t = equations.survey, equations.survey.layout.tensioner
+    if t is None or t.pivot is None:
+        return
+    x, y = adjusted.centres[equations.index(t.pulley)]
+    u, v = t.pivot if survey.pivot is None else adjusted.centres[equations.index(survey.pivot)]
+    low, high = sorted((t.free, t.load))
+    stands = degrees(atan2(y - v, x - u))
+    stands += 360.0 * round(((low + high) / 2.0 - stands) / 360.0)
+    if not low - PAST_STOP <= stands <= high + PAST_STOP:
+        yield (
+            f"the tensioner's arm would stand at {stands:.0f}°, outside its stops ({t.free:g} to "
+            f"{t.load:g}°): check the level's angle and the stops, and whether names are exchanged"
         )
 
 

@@ -61,13 +61,16 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
         return
     system = adjusted.equations
     more = [f"{one.start} to {one.end}" for one in next_readings(adjusted, MOST_NAMED)]
-    points = ", or click more points round the rims" if len(system.clicked) else ""
+    points = " or click more points round the rims" if len(system.clicked) else ""
     for target in weak[:MOST_NAMED]:
         name, sigma = system.targets[target].name, float(adjusted.sigmas[target, 0])
         held = (
             "no reading holds its place" if sigma > LOOSE else f"is held only to ± {sigma:.0f} mm"
         )
-        yield Problem(dotted((kind_of(system.survey, name), name)), f"{held}{points}")
+        yield Problem(
+            dotted((kind_of(system.survey, name), name)),
+            f"{held}; measure it from more places{points}",
+        )
     if len(weak) > MOST_NAMED:
         yield Problem("", f"{len(weak) - MOST_NAMED} more places are held too weakly")
     if more:

@@ -17,7 +17,7 @@ from beltpath.measure.survey_model import MeasuresModel, PlacingModel
 from beltpath.toml_lines import dotted, quoted
 
 #: A longer reading than this (mm) is a slip of the pen.
-FARTHEST = 20_000.0
+FARTHEST = 6_000.0
 #: Keys of a file of measurements at its top, beside those of a layout.
 OWN_KEYS = tuple(key for key in MeasuresModel.model_fields if key != "pulleys")
 #: Keys of a pulley in it, beside those of a layout's pulley.

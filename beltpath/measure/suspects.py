@@ -166,11 +166,11 @@ def _rim(adjusted: Adjusted, name: str, doubts: list[Doubt]) -> Suspect:
     else:
         kind, message = "click", _off(adjusted, doubts)
     located = kind == "click"
+    again = "click its outer edge again, with more points" if count else "measure it again"
     return Suspect(
         kind=kind,
         pulleys=(name,),
-        message=f"the rim of {name}: {message}"
-        + ("; left out" if located else "; click its outer edge again, with more points"),
+        message=f"the rim of {name}: {message}" + ("; left out" if located else f"; {again}"),
         located=located,
     )
 

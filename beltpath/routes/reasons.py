@@ -38,6 +38,11 @@ def _fit(layout: Layout, trial: Trial) -> Iterator[str]:
             f"The belt in hand ({belt.length:.0f} mm) fits: the tensioner then stands at "
             f"{_position(layout, fit.position)}{window[fit.in_window]}."
         )
+    if belt.length is not None and not fit.as_measured:
+        yield (
+            "Where the tensioner's pulley was measured the belt cannot go this way: lay it so, "
+            "then measure that pulley and its stops again."
+        )
     if fit.tightens is False:
         yield "The tensioner would slacken the belt: towards its free stop this way gets shorter."
     if trial.left_out:

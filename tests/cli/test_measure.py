@@ -251,3 +251,22 @@ class TestAnyInput:
     @given(mangled())
     def test_mangled_files(self, text: str) -> None:
         judged(call("measure", "-", stdin=text.encode()))
+
+
+class TestMeantForMeasure:
+    """Other commands say what a file of measurements is."""
+
+    @pytest.mark.parametrize("command", [["check"], ["size"], ["routes"]])
+    def test_a_file_of_measurements(self, command: list[str]) -> None:
+        result = call(*command, TAPE)
+        assert (result.status, result.out) == (2, "")
+        assert result.err == (
+            f"{TAPE}: this is a file of measurements and not a layout; make one of it first: "
+            f"beltpath measure FILE --out LAYOUT\n"
+        )
+
+    def test_a_decimal_comma(self, tmp_path: Path) -> None:
+        text = TAPE.read_text(encoding="utf-8").replace("distance = 27.0", "distance = 27,0")
+        result = call("measure", written(tmp_path, "comma.toml", text))
+        assert result.status == 2
+        assert result.err.endswith("; write 27.0, with a point\n")

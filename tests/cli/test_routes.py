@@ -340,3 +340,17 @@ class TestUnusable:
         result = call("routes", PRESS)
         refused(result, "spans here, more than can be searched (10); say `side`")
         assert result.err.startswith(f"{PRESS}: a belt could run along ")
+
+
+def test_a_pick_without_a_file_is_refused() -> None:
+    result = call("routes", "layouts/found/hay-press.toml", "--pick", "2")
+    assert (result.status, result.out) == (2, "")
+    assert "name a file with --write too" in result.err
+
+
+def test_one_file_for_layout_and_card_is_refused(tmp_path: Path) -> None:
+    target = tmp_path / "x.svg"
+    result = call("routes", "layouts/found/hay-press.toml", "--write", target, "--card", target)
+    assert (result.status, result.out) == (2, "")
+    assert "is named for the layout and for the card" in result.err
+    assert list(tmp_path.iterdir()) == []

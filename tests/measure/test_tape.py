@@ -410,3 +410,17 @@ class TestWhatCannotBeSeen:
         found = solve(parse(head(level=ABOVE) + tapes() + f"{arm}pivot = [30, 40]\n"))
         (told,) = [c for c in found.cautions if c.startswith("tensioner.pivot")]
         assert "off by 1 degree it would stand 0.9 mm wrong" in told
+
+    def test_an_arm_outside_its_stops(self) -> None:
+        """The pulley at (85, 165) seen from (30, 40) stands at 66.3°, a turn less at −293.7°."""
+        arm = '[tensioner]\npulley = "tensioner"\nkind = "arm"\npivot = [30, 40]\n'
+        net = head(level=ABOVE) + tapes() + arm
+
+        def told(free: float, load: float) -> list[str]:
+            found = solve(parse(f"{net}free = {free}\nload = {load}\n"))
+            return [c for c in found.cautions if "outside its stops" in c]
+
+        assert told(60, 20) == []
+        assert told(-300, -280) == []
+        (beyond,) = told(50, 20)
+        assert beyond.startswith("the tensioner's arm would stand at 66°, outside its stops (50 to")
