@@ -27,10 +27,13 @@ class LookAlike:
 class LookAlikes:
     """The look-alikes of a drive, those that turn a pulley the wrong way first.
 
-    Not `complete` when the search stopped at its limit, after `work` steps.
+    `off` is by how many mm the belt in hand is short (−) or long (+) for the way that the layout
+    says; 0 when it fits, or when there is nothing to be like. Not `complete` when the search
+    stopped at its limit, after `work` steps.
     """
 
     found: tuple[LookAlike, ...]
+    off: float
     complete: bool
     work: int
 
@@ -41,11 +44,12 @@ def look_alikes(drive: Drive, *, most_work: int = MOST_WORK) -> LookAlikes:
     A belt may fit when it misses by no more than its tolerance and the 95 % uncertainty of the
     drive's own length, both added. A declared `side` does not count here: who lays the belt
     wrongly does not ask the layout. There are none when no belt is known, or when no belt can be
-    laid the way that the layout says, so that there is nothing to be like.
+    laid the way that the layout says, so that there is nothing to be like. A belt of the wrong
+    length for that way has them all the same: it is the one that a hand lays where it does fit.
     """
     layout = drive.layout
     if layout.belt.length is None or not drive.path.proper:
-        return LookAlikes(found=(), complete=True, work=0)
+        return LookAlikes(found=(), off=0.0, complete=True, work=0)
     own = [contact.pulley for contact in drive.path.contacts]
     ways = find_ways(layout, own, declared=False, most_work=most_work)
     margin = length_uncertainty(layout, drive.path).expanded
@@ -57,7 +61,9 @@ def look_alikes(drive: Drive, *, most_work: int = MOST_WORK) -> LookAlikes:
         and (alike := _solved(drive, way, margin)) is not None
     ]
     found.sort(key=lambda alike: (-len(alike.wrong), abs(alike.off)))
-    return LookAlikes(found=tuple(found), complete=ways.complete, work=ways.work)
+    return LookAlikes(
+        found=tuple(found), off=misses(drive) or 0.0, complete=ways.complete, work=ways.work
+    )
 
 
 def _solved(drive: Drive, way: Way, margin: float) -> LookAlike | None:

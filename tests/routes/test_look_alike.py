@@ -71,7 +71,7 @@ class TestTold:
             assert finding.alike.wrong == alike.wrong == finding.pulleys
             assert finding.many == 7
             # For everyone else it is the finding it always was.
-            assert finding == replace(finding, alike=alikes[-1], many=0)
+            assert finding == replace(finding, alike=alikes[-1], many=0, off=9.0)
             assert "alike" not in repr(finding).replace("look-alike", "")
 
     def test_a_declared_side_does_not_keep_a_hand_from_it(self) -> None:
@@ -87,6 +87,32 @@ class TestTold:
             "and j the wrong way. Do not lay the back of the belt on i: its ribs belong there. Do "
             "not lay the back of the belt on j: its ribs belong there."
         )
+
+    @pytest.mark.parametrize(
+        ("length", "opening"),
+        [
+            (1140.0, "This belt is too short for this way, but may fit a wrong one: "),
+            (1150.0, "This belt is too short for this way, but fits a wrong one: "),
+            (1160.0, "This belt also fits another way: "),
+            (1190.0, "This belt may also fit another way: "),
+            (1195.0, "This belt is too long for this way, but may fit a wrong one: "),
+        ],
+    )
+    def test_a_belt_that_does_not_fit_its_own_way(self, length: float, opening: str) -> None:
+        drive = solve(belted(TILLER, length))
+        assert drive.stand is not None
+        (finding,) = look_alike(drive)
+        assert isinstance(finding, OtherWay)
+        assert finding.message == (
+            f"{opening}Crank, Tensioner, Generator, Fan, Water pump and back to Crank. It would "
+            "turn Water pump the wrong way. Do not lay the ribs of the belt on Water pump: its "
+            "back belongs there."
+        )
+        # The travel takes `shortest` to `longest`; the check `length` says so of the same belts.
+        short, long = length - drive.stand.shortest, length - drive.stand.longest
+        assert finding.off == pytest.approx(min(short, 0.0) + max(long, 0.0))
+        faults = {f.check for f in checks.run(drive) if f.level == "fault"}
+        assert ("length" in faults) == (finding.off != 0.0) == (" a wrong one" in opening)
 
     def test_an_order_only(self) -> None:
         (finding,) = found(mirror_twins())
