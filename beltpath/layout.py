@@ -100,6 +100,7 @@ class Belt:
     """The belt. `back` (t) is effective line to belt back, `height` the belt's height, both in mm.
 
     `length` is the effective length of the belt in hand, None if unknown, with ± `tolerance`.
+    `reckoned` tells that nobody measured a double-sided belt's height: it follows from symmetry.
     """
 
     section: Section
@@ -110,6 +111,7 @@ class Belt:
     tolerance: float | None = None
     double_sided: bool = False
     elastic: bool = False
+    reckoned: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

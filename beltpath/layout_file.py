@@ -163,6 +163,7 @@ def _belt(table: BeltTable, sect: Section, scale: float) -> Belt:
         tolerance=tolerance,
         double_sided=table["double_sided"],
         elastic=table["elastic"],
+        reckoned=table["double_sided"] and table["height"] is None,
         back=back,
         height=height,
     )

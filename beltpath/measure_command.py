@@ -12,7 +12,7 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
-from beltpath.card.document import Options
+from beltpath.card.document import Card, Options
 from beltpath.card.survey_sheet import survey_card
 from beltpath.errors import UsageError
 from beltpath.files import name_of, read_text, write_whole
@@ -58,17 +58,20 @@ def measure(
     return Reply(text=answer, problems=tuple(problems), status=1 if measurement.suspects else 0)
 
 
-def _pictured(
-    measurement: Measurement, text: str, path: Path, options: Options, *, force: bool
-) -> list[str]:
-    """Draw the sheet; it carries the layout found, if there is one."""
-    name = path.stem
+def sheet(measurement: Measurement, text: str, name: str, options: Options) -> Card:
+    """The sheet of a measurement; it carries the layout found, if there is one, under `name`."""
     layout = (
         parse_layout(text, name=name)
         if text
         else replace(measurement.survey.layout, name=name, text="", digest="no layout")
     )
-    written = saved(survey_card(measurement, options, layout), path, force=force)
+    return survey_card(measurement, options, layout)
+
+
+def _pictured(
+    measurement: Measurement, text: str, path: Path, options: Options, *, force: bool
+) -> list[str]:
+    written = saved(sheet(measurement, text, path.stem, options), path, force=force)
     return [f"{inert(str(one))} is written" for one in written]
 
 

@@ -166,7 +166,7 @@ def _spans(study: Study) -> list[str]:
         (
             f"{span.start} to {span.end}",
             f"{span.length:.1f}",
-            "-" if near.gap is None else f"{near.gap:.1f}",
+            "-" if near.gap is None else _plain(near.gap, 1),
             near.nearest or "-",
         )
         for span, near in zip(study.path.spans, study.drive.span_clearances, strict=True)
@@ -180,17 +180,22 @@ def _tensioner(stand: Stand | None) -> Rows:
     t = stand.tensioner
     unit, each = (" mm", "mm") if t.kind == "slide" else ("°", "degree")
     yield "tensioner", f"{t.pulley}, {t.kind}"
-    yield "position", f"{stand.position:.1f}{unit}{_how_found(stand)}"
-    used = f"{100 * stand.travel_used:.0f} % used"
+    yield "position", f"{_plain(stand.position, 1)}{unit}{_how_found(stand)}"
+    used = f"{_plain(100 * stand.travel_used, 0)} % used"
     yield "travel", f"{t.free:g}{unit} (free) to {t.load:g}{unit} (load), {used}"
     if t.window is not None:
         yield "window", f"{t.window[0]:g}{unit} to {t.window[1]:g}{unit}"
     rate = f"{abs(stand.rate):.2f} mm for each {each}"
-    yield "take-up left", f"{stand.take_up:.1f} mm of belt, at {rate}"
+    yield "take-up left", f"{_plain(stand.take_up, 1)} mm of belt, at {rate}"
     yield "belts it can take", f"{stand.shortest:.1f} to {stand.longest:.1f} mm"
     yield "to slacken", _release(stand)
     if stand.tension is not None:
         yield "static tension", f"{stand.tension:.0f} N"
+
+
+def _plain(value: float, decimals: int) -> str:
+    """A number rounded to so many decimals, and no minus before a nought."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}"
 
 
 def _how_found(stand: Stand) -> str:

@@ -10,17 +10,17 @@ import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from beltpath.card import Options
-from beltpath.card.export import save
+from beltpath.card import Card, Options
 from beltpath.card.ways import Way, ways_card
-from beltpath.errors import LayoutError, PathError, UsageError
+from beltpath.errors import PathError, UsageError
 from beltpath.files import read, write_whole
-from beltpath.layout import Layout
+from beltpath.layout import Layout, Side
+from beltpath.options import saved, told
 from beltpath.routes import Candidate, Search, find_routes, routes_answer, write_route
 from beltpath.terminal import Reply, inert
 
-#: So many ways are drawn on a card.
-MOST_DRAWN = 4
+#: So many ways are drawn on a card, and so many of those not studied are told.
+MOST_DRAWN, MOST_LISTED = 4, 12
 
 
 def routes(
@@ -35,32 +35,28 @@ def routes(
     force: bool = False,
 ) -> Reply:
     """Carry out ``routes`` and return what it has to say."""
-    layout = _layout(file)
-    try:
-        search = find_routes(layout, optional=optional)
-    except (PathError, UsageError) as error:
-        raise UsageError(f"{file}: {error}") from error
+    search = _searched(file, told(file, lambda: read(file)), optional)
     chosen = _picked(search, pick, needed=write is not None)
     target = None if write is None else _free(Path(write), force)
     # The card goes first: it refuses what it cannot draw before it writes, and so nothing is
     # written at all when one of the two is refused.
     notes = [] if card is None else _draw(search, Path(card), options, force)
     if target is not None and chosen is not None:
-        write_whole(target, write_route(layout.text, chosen).encode())
+        write_whole(target, write_route(search.layout.text, chosen).encode())
         notes.insert(0, f"{target} is written")
     if as_json:
         text = json.dumps(routes_answer(search), indent=2, allow_nan=False) + "\n"
     else:
-        text = "".join(f"{inert(line)}\n" for line in (*_words(layout, search), *notes))
+        only = None if write is None else pick
+        text = "".join(f"{inert(line)}\n" for line in (*_words(search, only), *notes))
     return Reply(text=text, status=0 if any(map(_good, search.candidates)) else 1)
 
 
-def _layout(file: str) -> Layout:
+def _searched(file: str, layout: Layout, optional: Sequence[str]) -> Search:
     try:
-        return read(file)
-    except LayoutError as error:
-        told = (inert(f"{file}: {problem}") for problem in error.problems)
-        raise UsageError("\n".join(told)) from error
+        return find_routes(layout, optional=optional)
+    except (PathError, UsageError) as error:
+        raise UsageError(f"{file}: {error}") from error
 
 
 def _good(candidate: Candidate) -> bool:
@@ -87,32 +83,55 @@ def _free(target: Path, force: bool) -> Path:
 def _draw(search: Search, target: Path, options: Options, force: bool) -> list[str]:
     if not search.candidates:
         return [f"{target} is not written, for there is no way to draw"]
-    ways = [Way(study=c.study, reasons=c.reasons) for c in search.candidates[:MOST_DRAWN]]
-    written = save(ways_card(ways, options, summary=search.summary), target, force=force)
+    written = saved(ways_of(search, options), target, force=force)
     return [f"{path} is written" for path in written]
 
 
-def _words(layout: Layout, search: Search) -> Iterator[str]:
+def ways_of(search: Search, options: Options) -> Card:
+    """The card of the best ways found. There must be one."""
+    ways = [Way(study=c.study, reasons=c.reasons) for c in search.candidates[:MOST_DRAWN]]
+    return ways_card(ways, options, summary=search.summary)
+
+
+def _words(search: Search, only: int | None) -> Iterator[str]:
+    """The answer in words; of one way alone, where that one is asked for."""
+    layout = search.layout
     yield layout.title
     yield search.summary
     for number, candidate in enumerate(search.candidates, start=1):
+        if only in (None, number):
+            yield ""
+            yield f"{number}  {_order(layout, candidate.route)}"
+            yield f"   on the belt's back: {_on_back(layout, candidate.route, candidate.sides)}"
+            yield from (f"   {reason}" for reason in candidate.reasons)
+    if search.others and only is None:
         yield ""
-        titles = [layout.pulleys[name].title for name in candidate.route]
-        yield f"{number}  {' > '.join(titles)}"
-        on_back = [
-            layout.pulleys[name].title
-            for name, side in zip(candidate.route, candidate.sides, strict=True)
-            if side == "back"
-        ]
-        yield f"   on the belt's back: {', '.join(on_back) or 'none'}"
-        yield from (f"   {reason}" for reason in candidate.reasons)
-    if search.others:
-        yield ""
-        yield f"{len(search.others)} more ways are possible and not studied:"
-        for way in search.others[:12]:
-            yield f"   {' > '.join(layout.pulleys[name].title for name in way.route)}"
+        yield from _others(search)
     yield ""
     yield (
         "This is geometry only: it tells which ways are possible, not what the maker meant. "
         "The maker's service information comes first."
     )
+
+
+def _others(search: Search) -> Iterator[str]:
+    """The ways that are not studied, each with the belts it takes."""
+    many = f"{len(search.others)} more ways are" if len(search.others) > 1 else "1 more way is"
+    yield f"{many} possible and not studied:"
+    for way in search.others[:MOST_LISTED]:
+        lengths = [opening.length for opening in way.openings]
+        takes = f"{min(lengths):.0f} to {max(lengths):.0f} mm"
+        back = _on_back(search.layout, way.route, way.sides)
+        yield f"   {_order(search.layout, way.route)}; on the back: {back}; takes {takes}"
+    if len(search.others) > MOST_LISTED:
+        yield f"   and {len(search.others) - MOST_LISTED} more; --json lists them all"
+
+
+def _order(layout: Layout, route: Sequence[str]) -> str:
+    return " > ".join(layout.pulleys[name].title for name in route)
+
+
+def _on_back(layout: Layout, route: Sequence[str], sides: Sequence[Side]) -> str:
+    both = zip(route, sides, strict=True)
+    titles = [layout.pulleys[name].title for name, side in both if side == "back"]
+    return ", ".join(titles) or "none"

@@ -10,7 +10,7 @@ import csv
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal, get_args
+from typing import Literal, NamedTuple, get_args
 
 SectionName = Literal["PH", "PJ", "PK", "PL", "PM", "AV10", "AV13"]
 SECTION_NAMES: tuple[SectionName, ...] = get_args(SectionName)
@@ -89,11 +89,27 @@ def length_tolerance(length: float) -> float:
 
     The table is a guide from memory; its last row is in per cent of the length.
     """
-    for row in read_table("length_tolerance.csv"):
-        if length <= float(row["to_length"]):
+    for row in _tolerances():
+        if length <= row.to_length:
             break
-    value = float(row["tolerance"])
-    return value if row["unit"] == "mm" else length * value / 100.0
+    return row.tolerance if row.unit == "mm" else length * row.tolerance / 100.0
+
+
+class _Tolerance(NamedTuple):
+    """The ± of belts up to a length, in mm or in per cent of the length."""
+
+    to_length: float
+    tolerance: float
+    unit: str
+
+
+@cache
+def _tolerances() -> tuple[_Tolerance, ...]:
+    """The table of length tolerances, read once: every belt of a catalogue asks for it."""
+    return tuple(
+        _Tolerance(float(row["to_length"]), float(row["tolerance"]), row["unit"])
+        for row in read_table("length_tolerance.csv")
+    )
 
 
 def _section(name: SectionName, rows: dict[str, Sourced]) -> Section:

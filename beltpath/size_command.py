@@ -12,9 +12,10 @@ from collections.abc import Callable, Sequence
 from importlib import import_module
 
 from beltpath.catalogue import Catalogue, Offer, parse
-from beltpath.errors import LayoutError, PathError, UsageError
+from beltpath.errors import UsageError
 from beltpath.files import read, read_catalogue_text
 from beltpath.layout import Layout
+from beltpath.options import told
 from beltpath.shelf import Judged, Shelf, Wanted, judge, ranked, sort_out, wanted
 from beltpath.size_answer import Sized, plain, size_answer, size_report
 from beltpath.sizing import read_designation
@@ -37,29 +38,18 @@ def size(
     """Carry out ``size`` and return what it has to say; `read` gives the layout of a file."""
     if file == _STDIN == catalogue:
         raise UsageError("- is named twice, but standard input can be read once only")
-    layout = _layout(file, read)
+    layout = told(file, lambda: read(file))
     offers, problems = _named(designations)
     if problems:
         return Reply(problems=problems, status=2)
     shelved = None if catalogue is None else _catalogue(catalogue)
-    try:
-        sized = _sized(layout, offers, shelved, monte_carlo)
-    except PathError as error:
-        raise UsageError(f"{_called(file)}: {error}") from error
-    told = () if shelved is None else _problems(_called(catalogue or ""), shelved)
+    sized = told(file, lambda: _sized(layout, offers, shelved, monte_carlo))
+    unread = () if shelved is None else _problems(_called(catalogue or ""), shelved)
     if as_json:
         text = json.dumps(size_answer(sized), indent=2, allow_nan=False) + "\n"
     else:
         text = size_report(sized, width=fold_width())
-    return Reply(text=text, problems=told, status=_status(sized, told))
-
-
-def _layout(file: str, read: Callable[[str], Layout]) -> Layout:
-    try:
-        return read(file)
-    except LayoutError as error:
-        told = (inert(f"{_called(file)}: {problem}") for problem in error.problems)
-        raise UsageError("\n".join(told)) from error
+    return Reply(text=text, problems=unread, status=_status(sized, unread))
 
 
 def _named(designations: Sequence[str]) -> tuple[list[Offer], tuple[str, ...]]:

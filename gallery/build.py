@@ -1,9 +1,10 @@
 """Build the gallery: a card of every layout, and an index that shows them.
 
 ``python gallery/build.py`` writes NAME.svg (NAME-2.svg for a further page) and NAME.png for every
-layouts/NAME.toml, and README.md, the index. ``--check`` writes nothing; it compares what would be
-written with what is there and fails with the names of the files that differ. SVG and index are
-compared byte for byte. The bytes of a PNG depend on the renderer that made it, so of PNGs only
+layouts/NAME.toml, for the ways found in every layouts/found/NAME.toml and for the sheet of every
+layouts/measure/NAME.toml, and README.md, the index. ``--check`` writes nothing; it compares what
+would be written with what is there and fails with the names of the files that differ. SVG and index
+are compared byte for byte. The bytes of a PNG depend on the renderer that made it, so of PNGs only
 presence and size in pixels are compared.
 """
 
@@ -18,10 +19,20 @@ from pathlib import Path
 
 from beltpath import Study, read, study
 from beltpath.card import Card, Options, card
-from beltpath.files import write_whole
+from beltpath.files import read_text, write_whole
+from beltpath.measure import Measurement
+from beltpath.measure import parse as parse_measurements
+from beltpath.measure import solve as solve_measurements
+from beltpath.measure.words import remarks
+from beltpath.measure_command import sheet
+from beltpath.routes import find_routes
+from beltpath.routes_command import ways_of
 
 ROOT = Path(__file__).resolve().parents[1]
 OPTIONS = Options()
+LARGE = Options(paper="a4")
+#: What may be left out of a drive whose belt goes no way round all of it.
+OPTIONAL = {"spare-belt": ("idler",)}
 DPI = 110.0
 MM_PER_INCH = 25.4
 PNG_MAGIC = b"\x89PNG\r\n\x1a\n"
@@ -30,7 +41,8 @@ OPENING = """\
 # Gallery
 
 A card of every layout in [layouts/](../layouts/). Each picture is the first page; a further page
-holds what did not fit. The card of a drive with faults is drawn too, and says NOT VERIFIED.
+holds what did not fit. The card of a drive with faults is drawn too, and says NOT VERIFIED. At the
+end stand the ways found for belts without a diagram, and sheets of what was measured.
 
 Written by `python gallery/build.py`; do not edit by hand.
 """
@@ -38,10 +50,14 @@ Written by `python gallery/build.py`; do not edit by hand.
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """The card of one layout, made in memory."""
+    """One card, made in memory: its name, what the index says of it, and the command for it."""
 
     name: str
-    study: Study
+    title: str
+    source: str
+    command: str
+    status: str
+    told: tuple[str, ...]
     card: Card
 
     @property
@@ -67,12 +83,55 @@ class Picture:
 
 
 def pictures(layouts: Path) -> list[Picture]:
-    """The card of every layout of a folder, by name."""
-    made = []
-    for path in sorted(layouts.glob("*.toml")):
-        studied = study(read(path))
-        made.append(Picture(name=path.stem, study=studied, card=card(studied, OPTIONS)))
-    return made
+    """The card of every layout of a folder, by name; then the ways found, and what was measured."""
+    return [
+        *(_card(path, study(read(path))) for path in sorted(layouts.glob("*.toml"))),
+        *(_ways(path) for path in sorted(layouts.glob("found/*.toml"))),
+        *(_sheet(path) for path in sorted(layouts.glob("measure/*.toml"))),
+    ]
+
+
+def _card(path: Path, studied: Study) -> Picture:
+    findings = (f"{f.level}, `{f.check}`: {f.message}" for f in studied.findings)
+    return Picture(
+        name=path.stem,
+        title=studied.layout.title,
+        source=path.name,
+        command=f"card layouts/{path.name} --out {path.stem}.svg",
+        status=f"Verdict: **{studied.verdict}**",
+        told=tuple(findings),
+        card=card(studied, OPTIONS),
+    )
+
+
+def _ways(path: Path) -> Picture:
+    optional = OPTIONAL.get(path.stem, ())
+    search = find_routes(read(path), optional=optional)
+    options = "".join(f" --optional {name}" for name in optional)
+    return Picture(
+        name=path.stem,
+        title=search.layout.title,
+        source=f"found/{path.name}",
+        command=f"routes layouts/found/{path.name}{options} --card {path.stem}.svg",
+        status=search.summary,
+        told=(),
+        card=ways_of(search, LARGE),
+    )
+
+
+def _sheet(path: Path) -> Picture:
+    text = read_text(path)
+    measured: Measurement = solve_measurements(parse_measurements(text, name=path.stem))
+    found = measured.layout_text() if measured.usable else ""
+    return Picture(
+        name=path.stem,
+        title=measured.survey.layout.title,
+        source=f"measure/{path.name}",
+        command=f"measure layouts/measure/{path.name} --picture {path.stem}.svg",
+        status=f"Measured: {measured.survey.readings}",
+        told=tuple(f"{kind}: {words}" for kind, words in remarks(measured)),
+        card=sheet(measured, found, path.stem, LARGE),
+    )
 
 
 def build(folder: Path, layouts: Path) -> list[str]:
@@ -129,25 +188,25 @@ def _compared(made: Sequence[Picture]) -> Mapping[str, bytes]:
 
 
 def _entry(picture: Picture) -> str:
-    title = html.escape(picture.study.layout.title, quote=False)
     pages = " · ".join(f"[{name}]({name})" for name in picture.svg_files)
-    findings = "".join(
-        f"- {finding.level}, `{finding.check}`: {html.escape(finding.message, quote=False)}\n"
-        for finding in picture.study.findings
-    )
+    told = "".join(f"- {_plain(line)}\n" for line in picture.told)
     return f"""
 ## {picture.name}
 
-{title}
+{_plain(picture.title)}
 
-Verdict: **{picture.study.verdict}** · [layout](../layouts/{picture.name}.toml) · {pages}
+{_plain(picture.status)} · [layout](../layouts/{picture.source}) · {pages}
 
 ```sh
-beltpath card layouts/{picture.name}.toml --out {picture.name}.svg
+beltpath {picture.command}
 ```
 
-{findings}{chr(10) if findings else ""}![Routing card of {picture.name}]({picture.png_file})
+{told}{chr(10) if told else ""}![Routing card of {picture.name}]({picture.png_file})
 """
+
+
+def _plain(text: str) -> str:
+    return html.escape(text, quote=False)
 
 
 def _suffix(page: int) -> str:

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isclose
 
 from beltpath.card import panels
-from beltpath.card.diagram import Diagram, diagram, fault_marks
+from beltpath.card.diagram import LARGEST_SCALE, Diagram, diagram, fault_marks
 from beltpath.card.document import Card, Options, Page
 from beltpath.card.panels import Block
 from beltpath.card.paper import Box, Paper
@@ -33,6 +34,8 @@ SHARES = (0.6, 0.8, 1.0)
 LEAST_PICTURE = 75.0
 #: How far a list's text stands in from its head, mm.
 INDENT = 7.0
+#: How often the larger drawing is drawn anew at the scale of the smaller, until both agree.
+MOST_MATCHES = 6
 #: How far a frame stands out from the name in it; less than the air kept round names, mm.
 OUT = 0.6
 
@@ -51,7 +54,7 @@ def comparison_card(comparison: Comparison, options: Options) -> Card:
     sheet = options.sheet
     body = _body(sheet)
     numbers = {name: i for i, name in enumerate(comparison.changed_pulleys, start=1)}
-    head = _heading(comparison, options)
+    head = _heading(comparison, options, alike=False)
     top = body.y + head.height(body.width) + SPACE
     rows = [_limits(), *_rows(_entries(comparison, numbers))]
     room = Box(x=body.x, y=top, width=body.width, height=body.bottom - top)
@@ -63,6 +66,7 @@ def comparison_card(comparison: Comparison, options: Options) -> Card:
         drawn = _pictures(comparison, pictures, options, numbers)
         if all(picture.named for picture in drawn):
             break
+    head = _heading(comparison, options, alike=_alike(*drawn))
     group, _ = head.group(body.x, body.y, body.width)
     below = _stacked(front, body.x, pictures.bottom + SPACE, body.width)
     items = [group, *(picture.group for picture in drawn), *below]
@@ -72,7 +76,8 @@ def comparison_card(comparison: Comparison, options: Options) -> Card:
     for i, rows in enumerate(backs, start=2):
         stacked = list(_stacked(rows, body.x, body.y, body.width))
         pages.append(_page(comparison, sheet, stacked, i, count))
-    return Card(pages=tuple(pages), ink=options.ink)
+    title = f"{comparison.before.layout.title}: before and after"
+    return Card(title=title, pages=tuple(pages), ink=options.ink)
 
 
 def _body(sheet: Paper) -> Box:
@@ -97,30 +102,45 @@ def _boxes(room: Box, *, landscape: bool) -> tuple[Box, Box]:
 
 @dataclass(frozen=True, slots=True)
 class _Picture:
-    """One drawing, and whether every pulley on it has its name."""
+    """One drawing, its scale, and whether every pulley on it has its name."""
 
     group: Group
+    scale: float
     named: bool
 
 
 def _pictures(
     comparison: Comparison, room: Box, options: Options, numbers: Mapping[str, int]
 ) -> tuple[_Picture, _Picture]:
+    """Both drawings, at the largest scale at which either finds room for its labels."""
     one, other = _boxes(room, landscape=options.sheet.landscape)
-    return (
-        _picture("before", comparison.before, one, options, numbers),
-        _picture("after", comparison.after, other, options, numbers),
-    )
+    most = LARGEST_SCALE
+    for _ in range(MOST_MATCHES):
+        before = _picture("before", comparison.before, one, options, numbers, most)
+        after = _picture("after", comparison.after, other, options, numbers, most)
+        if _alike(before, after):
+            break
+        most = min(before.scale, after.scale)
+    return before, after
+
+
+def _alike(one: _Picture, other: _Picture) -> bool:
+    return isclose(one.scale, other.scale, rel_tol=1e-9)
 
 
 def _picture(
-    name: str, study: Study, box: Box, options: Options, numbers: Mapping[str, int]
+    name: str,
+    study: Study,
+    box: Box,
+    options: Options,
+    numbers: Mapping[str, int],
+    most: float,
 ) -> _Picture:
     """One drawing in a frame under its caption. Its groups keep their names behind `name`."""
     title, verdict = _caption(name, study, box.width - 2.0)
     high = (len(title) + len(verdict)) * ROW + 1.0
     inner = Box(x=box.x, y=box.y + high, width=box.width, height=box.height - high).shrunk(1.0)
-    drawing = _drawn(_numbered(study, numbers), inner, options)
+    drawing = _drawn(_numbered(study, numbers), inner, options, most)
     items: list[Item] = [rectangle(box, Pen(stroke="grey", width=0.2))]
     items += [
         _text(
@@ -132,15 +152,15 @@ def _picture(
     if marks := tuple(_marks(drawing, numbers)):
         items.append(Group(name=f"{name}-marks", items=marks, title="Changed"))
     group = Group(name=name, items=tuple(items), title=name.capitalize())
-    return _Picture(group, _named(drawing))
+    return _Picture(group, drawing.frame.scale, _named(drawing))
 
 
-def _drawn(study: Study, box: Box, options: Options) -> Diagram:
+def _drawn(study: Study, box: Box, options: Options, most: float) -> Diagram:
     """The drawing; where faults leave no room for names, with their marks but not their numbers."""
-    drawing = diagram(study, box, options.view, {})
+    drawing = diagram(study, box, options.view, {}, most)
     if _named(drawing):
         return drawing
-    drawing = diagram(replace(study, findings=()), box, options.view, {})
+    drawing = diagram(replace(study, findings=()), box, options.view, {}, most)
     marks = tuple(fault_marks(study.findings, drawing.frame))
     if not marks:
         return drawing
@@ -192,9 +212,10 @@ def _marks(drawing: Diagram, numbers: Mapping[str, int]) -> Iterator[Item]:
 # --- the lists -----------------------------------------------------------------------------------
 
 
-def _heading(comparison: Comparison, options: Options) -> Block:
+def _heading(comparison: Comparison, options: Options, *, alike: bool) -> Block:
     """What the card is, from where the drive is seen, and how changes are marked."""
-    words = f"{options.view.words}."
+    scale = "Both drawings are" if alike else "The two drawings are not"
+    words = f"{options.view.words}. {scale} to one scale."
     if comparison.changed_pulleys:
         words += " A framed name with a number: this pulley is changed, see that number."
 

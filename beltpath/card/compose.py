@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from beltpath.card import loads, panels, strip, template, wrong_way
-from beltpath.card.code import code_block
 from beltpath.card.diagram import Diagram, diagram
 from beltpath.card.document import Card, Options, Page
 from beltpath.card.panels import Block
@@ -22,7 +21,7 @@ WANTED_DRAWING = 0.46
 #: However small the paper, the drawing gets this height (portrait), mm.
 LEAST_PICTURE = 68.0
 #: A landscape card's written column is at least this wide, mm.
-COLUMN = 62.0
+COLUMN = 64.0
 #: From this width on, the table and the facts stand side by side, mm.
 BESIDE = 170.0
 
@@ -30,7 +29,8 @@ BESIDE = 170.0
 def compose(studies: Sequence[Study], options: Options) -> Card:
     """The routing cards of studies, behind one another."""
     pages = tuple(page for study in studies for page in _pages(study, options))
-    return Card(pages=pages, ink=options.ink)
+    titles = "; ".join(study.layout.title for study in studies)
+    return Card(title=f"{titles}: belt routing", pages=pages, ink=options.ink)
 
 
 def refit_numbers(study: Study) -> Mapping[str, int]:
@@ -48,6 +48,9 @@ def _pages(study: Study, options: Options) -> Iterator[Page]:
     numbers = refit_numbers(study)
     front, later = _split(study, options, numbers)
     if options.code:
+        # Here and not above: most cards carry no code, and its library takes time to load.
+        from beltpath.card.code import code_block
+
         later.append(code_block(study.layout.text, _body(sheet).width))
     backs = _flow(later, sheet)
     templates = [
@@ -83,11 +86,10 @@ def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
     if not options.true_scale:
         return []
     room = _body(options.sheet)
-    columns, rows = template.grid(study, options.view, template.tile(room))
-    if columns * rows > template.MOST_SHEETS:
+    count = len(template.plan(study, options.view, room).places)
+    if count > template.MOST_SHEETS:
         raise UsageError(
-            f"at true scale this drive takes {columns * rows} sheets of {options.paper}; "
-            f"choose larger paper"
+            f"at true scale this drive takes {count} sheets of {options.paper}; choose larger paper"
         )
     return [sheet.groups for sheet in template.sheets(study, options.view, room)]
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass, replace
 from math import radians
 
 import shapely
@@ -26,6 +26,7 @@ from beltpath.card.scene import (
     polygon,
     sampled,
     turning_arrow,
+    union,
 )
 from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, shorten, width
 from beltpath.card.view import Frame, View
@@ -40,6 +41,13 @@ LONGEST_LABEL = 42.0
 #: How much smaller each try to find room for all labels is, and how many tries there are.
 SHRINK = 0.94
 TRIES = 8
+#: How often a drawing is made smaller for signs that stand out of its box.
+FITTINGS = 6
+#: The least radius at which a pulley's arrow can be seen, mm, and the arrow's least head.
+LEAST_WHEEL = 1.25
+#: A smaller disc has no room for its face and its hub; the table tells its face, mm.
+LEAST_FACE = 1.6
+LEAST_HEAD = 1.1
 #: Which labels a drawing carries: all; those that the particulars do not tell; the pulleys' only.
 _FULL = frozenset({"pulley", "finding", "pivot", "stop"})
 _SPARE = frozenset({"pulley", "finding", "pivot"})
@@ -83,30 +91,59 @@ class _Wheel:
     last: bool
 
 
-def diagram(study: Study, box: Box, view: View, numbers: Mapping[str, int]) -> Diagram:
-    """Draw a study into `box` as large as its labels allow.
+def diagram(
+    study: Study,
+    box: Box,
+    view: View,
+    numbers: Mapping[str, int],
+    most: float = LARGEST_SCALE,
+) -> Diagram:
+    """Draw a study into `box` as large as its labels allow, and no larger than the scale `most`.
 
     `numbers` are printed on the pulleys. When no scale gives every label a place, labels fall
     back to their numbers; the smallest scale tried is used as it is.
     """
     world = extent(study, view)
     room = box.shrunk(EDGE)
-    largest = min(room.width / world.width, room.height / world.height, LARGEST_SCALE)
-    for wanted, step in _attempts():
-        frame = frame_for(world, room, view, largest * SHRINK**step)
-        found = _draw(study, box, frame, numbers, wanted)
+    largest = min(room.width / world.width, room.height / world.height, most)
+    frames = [
+        kept_in(box, world, frame_for(world, room, view, largest * SHRINK**step), _signs(study))
+        for step in range(TRIES)
+    ]
+    smallest = [min(w.radius for w in _wheels(study, f, numbers) if w.sign) for f in frames]
+    for wanted, step in _attempts(smallest):
+        found = _draw(study, box, frames[step], numbers, wanted)
         if found is not None:
             return found
-    return _draw(study, box, frame, numbers, _NONE) or _impossible()
+    return _draw(study, box, frames[-1], numbers, _NONE) or _impossible()
 
 
-def _attempts() -> Iterator[tuple[frozenset[str], int]]:
-    """Which labels to try at which step down in scale: sooner fewer labels than a small drawing."""
-    for steps in (range(TRIES // 2), range(TRIES // 2, TRIES)):
-        for wanted in (_FULL, _SPARE):
-            yield from ((wanted, step) for step in steps)
-    for wanted in (_BRIEF, _LEAST):
-        yield from ((wanted, step) for step in range(TRIES))
+def _signs(study: Study) -> Callable[[Frame], Iterator[Item]]:
+    """What keeps its size on paper however small the drive is drawn: it may stand out from it."""
+
+    def drawn(frame: Frame) -> Iterator[Item]:
+        yield from tensioner_items(study.stand, frame)
+        yield from fault_marks(study.findings, frame)
+
+    return drawn
+
+
+def _attempts(smallest: Sequence[float]) -> Iterator[tuple[frozenset[str], int]]:
+    """Which labels to try at which step down in scale: sooner fewer labels than a small drawing.
+
+    `smallest` is the radius of the smallest pulley at each step, mm. Every choice of labels is
+    tried where its arrow can be seen before any where it cannot.
+    """
+    every = [
+        (wanted, step)
+        for steps in (range(TRIES // 2), range(TRIES // 2, TRIES))
+        for wanted in (_FULL, _SPARE)
+        for step in steps
+    ]
+    every += [(wanted, step) for wanted in (_BRIEF, _LEAST) for step in range(TRIES)]
+    least = min(LEAST_WHEEL, smallest[0])
+    yield from (each for each in every if smallest[each[1]] >= least)
+    yield from (each for each in every if smallest[each[1]] < least)
 
 
 def _impossible() -> Diagram:
@@ -171,6 +208,26 @@ def frame_for(world: Box, room: Box, view: View, scale: float) -> Frame:
     cx, cy = world.centre
     mx, my = room.centre
     return Frame(view=view, scale=scale, origin=(mx - scale * cx, my + scale * cy))
+
+
+def kept_in(box: Box, world: Box, frame: Frame, drawn: Callable[[Frame], Iterable[Item]]) -> Frame:
+    """The frame, or one moved and if need be smaller, in which all that is drawn stays in the box.
+
+    `world` is what the drive itself covers, as `extent` gives it.
+    """
+    for _ in range(FITTINGS):
+        s, (x, y) = frame.scale, frame.origin
+        high = s * world.height
+        drive = Box(x=x + s * world.x, y=y - s * world.y - high, width=s * world.width, height=high)
+        all_ = union([drive.shrunk(-EDGE / 2.0), *(item.box for item in drawn(frame))])
+        share = min(box.width / all_.width, box.height / all_.height)
+        if share >= 1.0:
+            aside = max(box.x - all_.x, 0.0) - max(all_.right - box.right, 0.0)
+            down = max(box.y - all_.y, 0.0) - max(all_.bottom - box.bottom, 0.0)
+            return replace(frame, origin=(x + aside, y + down)) if aside or down else frame
+        # A little more than its share: the signs stay as large as they are.
+        frame = frame_for(world, box, frame.view, s * share * SHRINK)
+    return frame
 
 
 def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
@@ -340,7 +397,7 @@ def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
     yield from face_items(wheel.centre, wheel.radius, wheel.pulley.face == "grooved", crank)
     if wheel.sign is None:
         yield Disc(centre=wheel.centre, radius=wheel.radius, pen=Pen(width=0.25, dash=(1.2, 0.8)))
-    if hub:
+    if hub and (crank or wheel.radius >= LEAST_FACE):
         size = min(1.1 if crank else 0.45, wheel.radius / 3.0)
         yield Disc(centre=wheel.centre, radius=size, pen=Pen(stroke=None, width=0.0, fill="ink"))
     if wheel.sign is not None:
@@ -351,14 +408,14 @@ def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
             middle=radians(-90),
             sweep=radians(220),
             pen=Pen(stroke="accent", width=0.35),
-            head=min(2.4, wheel.radius * 0.5),
+            head=max(min(2.4, wheel.radius * 0.5), LEAST_HEAD),
         )
 
 
 def face_items(centre: Point, radius: float, grooved: bool, heavy: bool) -> Iterator[Item]:
     """A grooved rim wears a ring of ticks, a smooth one a second circle; the crank a heavy edge."""
     yield Disc(centre=centre, radius=radius, pen=Pen(width=0.6 if heavy else 0.3, fill="paper"))
-    if radius < 1.6:
+    if radius < LEAST_FACE:
         return
     depth = min(1.0, radius * 0.18)
     if grooved:

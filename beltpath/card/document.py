@@ -65,8 +65,9 @@ class Page:
 
 @dataclass(frozen=True, kw_only=True)
 class Card:
-    """Finished pages, in print order."""
+    """Finished pages, in print order, and what a reader of the PDF calls them."""
 
+    title: str
     pages: tuple[Page, ...]
     ink: Ink = "colour"
 
@@ -91,7 +92,7 @@ class Card:
         """All pages as one PDF. Raises ExportError when cairo cannot be loaded."""
         from beltpath.card.export import pdf
 
-        return pdf(self.svg_pages, dict(self._carried()))
+        return pdf(self, dict(self._carried()))
 
     def _carried(self) -> Iterator[tuple[str, str]]:
         """Every layout on the card once: a file name and its text."""

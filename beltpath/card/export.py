@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -13,6 +13,8 @@ from beltpath.errors import ExportError, UsageError
 from beltpath.files import write_whole
 
 CSS_DPI = 96.0
+#: Who a PDF says has made it.
+MAKER = "beltpath"
 KINDS = (".svg", ".pdf", ".png")
 INSTALL = (
     "cairo cannot be loaded, so only SVG can be written; install it (Debian: apt-get install "
@@ -20,14 +22,13 @@ INSTALL = (
 )
 
 
-def pdf(pages: Sequence[str], attached: Mapping[str, str]) -> bytes:
-    """SVG pages as one PDF document, each page in its own true size, with texts attached to it."""
-    cairosvg = _cairosvg()
-    documents: list[bytes] = [
-        cairosvg.surface.PDFSurface.convert(bytestring=text.encode(), url_fetcher=_refuse)
-        for text in pages
-    ]
-    return _joined(documents, attached)
+def pdf(card: Card, attached: Mapping[str, str]) -> bytes:
+    """A card as one PDF document, each page in its own true size, with texts attached to it."""
+    try:
+        from beltpath.card.paint import document
+    except (ImportError, OSError) as error:
+        raise ExportError(INSTALL) from error
+    return _finished(document(card.pages, card.ink), card.title, attached)
 
 
 def png(page: str, dpi: float) -> bytes:
@@ -94,12 +95,13 @@ def _refuse(url: str, *_: object) -> NoReturn:
     raise ExportError(f"the drawing refers to {url}, and a card fetches nothing from outside")
 
 
-def _joined(documents: Sequence[bytes], attached: Mapping[str, str]) -> bytes:
+def _finished(document: bytes, title: str, attached: Mapping[str, str]) -> bytes:
+    """The document under its title, with the texts, and without the hour at which it was drawn."""
     from pypdf import PdfReader, PdfWriter
 
     writer = PdfWriter()
-    for document in documents:
-        writer.append(PdfReader(io.BytesIO(document)))
+    writer.append(PdfReader(io.BytesIO(document)))
+    writer.add_metadata({"/Title": title, "/Creator": MAKER, "/Producer": MAKER})
     for name, text in attached.items():
         writer.add_attachment(name, text.encode())
     out = io.BytesIO()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import degrees, radians
+from typing import NamedTuple
 
 from beltpath.card.paper import Box
 from beltpath.card.scene import (
@@ -34,7 +35,7 @@ from beltpath.card.view import View
 from beltpath.cautions import LIMITS, Caution, cautions
 from beltpath.findings import Finding, Level
 from beltpath.geometry import TAU
-from beltpath.layout import SIGN, Layout, Sense
+from beltpath.layout import SIGN, Layout, Pulley, Sense
 from beltpath.refit import Step
 from beltpath.sizing import designation
 from beltpath.study import Study
@@ -210,8 +211,8 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         titles = [study.layout.pulleys[c.pulley].title for c in study.path.contacts]
         names_wide = max(width(t, LEAST_SIZE) for t in titles) / SPARE
-        at, spelled = _columns(wide, max(names_wide, width("pulley", LEAST_SIZE, bold=True)))
-        start = y
+        columns = _columns(wide, max(names_wide, width("pulley", LEAST_SIZE, bold=True)))
+        at, start = columns.at, y
         heads = [name for name in at if name != "on" or study.verdict != "fail"]
         items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in heads]
         y += ROW
@@ -220,45 +221,66 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
         for i, contact in enumerate(study.path.contacts):
             pulley = study.layout.pulleys[contact.pulley]
             seen = view.sense(contact.turns)
-            after = at.get("face", at["side"])
-            names = wrap(pulley.title, after - NAMES_AT - 1.0, LEAST_SIZE)
+            names = wrap(pulley.title, at["face"] - at["pulley"] - 1.0, LEAST_SIZE)
             number = numbers.get(contact.pulley, "")
             icon_y = y + ROW / 2.0 - 0.3
             items += [
                 _text(str(number), x, y, LEAST_SIZE, bold=True),
                 *(
-                    _text(words, x + NAMES_AT, y + k * ROW, LEAST_SIZE)
+                    _text(words, x + at["pulley"], y + k * ROW, LEAST_SIZE)
                     for k, words in enumerate(names)
                 ),
                 _text(study.path.sides[i], x + at["side"], y, LEAST_SIZE),
                 *_sense_icon(x + at["turns"] + 1.6, icon_y, SIGN[seen]),
-                _text(_sense_words(seen, spelled), x + at["turns"] + 4.2, y, LEAST_SIZE),
+                _text(_sense_words(seen, columns.senses), x + at["turns"] + 4.2, y, LEAST_SIZE),
                 _text(f"{degrees(contact.wrap):.0f}°", x + wide - 0.2, y, LEAST_SIZE, end=True),
+                *_face(pulley, x + at["face"], y, columns.faces),
             ]
-            if "face" in at:
-                items.append(_text(pulley.face, x + at["face"], y, LEAST_SIZE))
             y += ROW * len(names)
         return items, y - start
 
     return Block(name="table", title="Pulleys in the order of travel", build=build)
 
 
-NAMES_AT = 6.0
+class _Columns(NamedTuple):
+    """Where each column of the table begins, mm; and whether senses and faces are in words."""
+
+    at: Mapping[str, float]
+    senses: bool
+    faces: bool
 
 
-def _columns(wide: float, names: float) -> tuple[dict[str, float], bool]:
-    """Where the columns begin for names that wide, and whether senses are spelled out."""
-    for spelled, faced in ((True, True), (True, False), (False, True), (False, False)):
-        wrap_at = wide - width("wrap", LEAST_SIZE, bold=True) - 0.2
-        turns_at = wrap_at - (37.0 if spelled else 13.5)
-        side_at = turns_at - 10.5
-        last_at = side_at - 18.0 if faced else side_at
-        if last_at - NAMES_AT - 1.0 >= names:
-            break
-    columns = {"on": 0.0, "pulley": NAMES_AT, "face": last_at}
-    if not faced:
-        del columns["face"]
-    return {**columns, "side": side_at, "turns": turns_at, "wrap": wrap_at}, spelled
+def _columns(wide: float, names: float) -> _Columns:
+    """The roomiest columns that hold names so wide; the narrowest, if none does."""
+    for senses, faces in ((True, True), (True, False), (False, True)):
+        turns = 37.0 if senses else 13.5
+        found = _placed(wide, 6.0, (18.0 if faces else 9.5, 10.5, turns, 0.2))
+        if found["face"] - found["pulley"] - 1.0 >= names:
+            return _Columns(found, senses, faces)
+    return _Columns(_placed(wide, 5.4, (8.6, 8.6, 11.4, 0.0)), False, False)
+
+
+def _placed(wide: float, names_at: float, widths: tuple[float, ...]) -> dict[str, float]:
+    """Columns from the right: those of face, side and turns, and what is spare behind the wrap."""
+    face, side, turns, spare = widths
+    wrap_at = wide - width("wrap", LEAST_SIZE, bold=True) - spare
+    turns_at = wrap_at - turns
+    return {
+        "on": 0.0,
+        "pulley": names_at,
+        "face": turns_at - side - face,
+        "side": turns_at - side,
+        "turns": turns_at,
+        "wrap": wrap_at,
+    }
+
+
+def _face(pulley: Pulley, x: float, y: float, words: bool) -> list[Item]:
+    """A pulley's face in a word, or as the sign that the drawing and the legend have for it."""
+    if words:
+        return [_text(pulley.face, x, y, LEAST_SIZE)]
+    sign = _grooved_sign if pulley.face == "grooved" else _smooth_sign
+    return sign(x + 0.5, y + ROW / 2.0 - 0.2)
 
 
 def _sense_words(sense: Sense, spelled: bool) -> str:
@@ -274,19 +296,16 @@ def _sense_icon(x: float, y: float, sign: int) -> tuple[Item, ...]:
     )
 
 
+Sign = Callable[[float, float], list[Item]]
+
+
 def legend(study: Study) -> Block:
-    """What the signs mean."""
-    side = "ribbed side" if study.layout.belt.section.ribbed else "V side"
+    """What the signs mean that are on this card, and no others."""
 
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         items: list[Item] = []
         at, row, height = x, y, ROW + 0.6
-        for sign, words in (
-            (_grooved_sign, "grooved"),
-            (_smooth_sign, "smooth"),
-            (_belt_sign, f"belt, teeth on its {side}"),
-            (_travel_sign, "travel"),
-        ):
+        for sign, words in _signs(study):
             need = 7.2 + width(words, LEAST_SIZE) + 2.5
             if at + need > x + wide + 2.5 and at > x:
                 at, row = x, row + height
@@ -296,6 +315,26 @@ def legend(study: Study) -> Block:
         return items, row + height - y
 
     return Block(name="legend", title="Signs", build=build)
+
+
+def _signs(study: Study) -> Iterator[tuple[Sign, str]]:
+    belt = study.layout.belt
+    faces = {pulley.face for pulley in study.layout.pulleys.values()}
+    if "grooved" in faces:
+        yield _grooved_sign, "grooved"
+    if "smooth" in faces:
+        yield _smooth_sign, "smooth"
+    if belt.double_sided:
+        yield _double_sign, "belt, teeth on both sides"
+    else:
+        yield _belt_sign, f"belt, teeth on its {'ribbed' if belt.section.ribbed else 'V'} side"
+    yield _travel_sign, "travel"
+    if study.stand is not None:
+        yield _stops_sign, "stops"
+        if study.stand.tensioner.window is not None:
+            yield _window_sign, "window: stand here"
+    if any(finding.level == "fault" and finding.where for finding in study.findings):
+        yield _fault_sign, "place of a fault"
 
 
 def _grooved_sign(x: float, y: float) -> list[Item]:
@@ -324,6 +363,40 @@ def _travel_sign(x: float, y: float) -> list[Item]:
     return [
         line((x + 0.5, y), (x + 6.0, y), Pen(width=0.8)),
         arrow_head((x + 4.8, y), (1.0, 0.0), 3.2, "accent"),
+    ]
+
+
+def _double_sign(x: float, y: float) -> list[Item]:
+    return [
+        *_belt_sign(x, y),
+        line((x + 0.5, y - 1.0), (x + 6.0, y - 1.0), Pen(width=0.85, dash=(0.45, 0.7))),
+    ]
+
+
+def _stops_sign(x: float, y: float) -> list[Item]:
+    """A tensioner's travel between its two stops, as it is on the drawing."""
+    return [
+        line((x + 0.8, y), (x + 5.8, y), Pen(width=0.25, dash=(1.0, 0.7))),
+        *(line((at, y - 1.2), (at, y + 1.2), Pen(width=0.4)) for at in (x + 0.8, x + 5.8)),
+    ]
+
+
+def _window_sign(x: float, y: float) -> list[Item]:
+    return [
+        line((x + 0.5, y), (x + 6.0, y), Pen(width=0.25, dash=(1.0, 0.7))),
+        line((x + 1.6, y), (x + 4.9, y), Pen(width=0.8)),
+    ]
+
+
+def _fault_sign(x: float, y: float) -> list[Item]:
+    middle, reach = (x + 3.0, y), 1.13
+    pen = Pen(stroke="fault", width=0.5)
+    return [
+        Disc(centre=middle, radius=1.6, pen=pen),
+        *(
+            line((middle[0] - way, y - reach), (middle[0] + way, y + reach), pen)
+            for way in (-reach, reach)
+        ),
     ]
 
 

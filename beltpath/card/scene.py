@@ -1,11 +1,12 @@
 """The drawing as data: primitives on paper in mm (y downward), each knowing the box it covers.
 
-Nothing here knows of SVG. Colours are roles; `svg` turns them into ink.
+Nothing here knows of SVG or PDF. Colours are roles; `inks` says what they are on paper.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import atan2, cos, pi, sin
 from typing import Literal
@@ -136,6 +137,17 @@ class Stamp:
         """What it covers."""
         wide = len(self.rows[0]) * self.module
         return Box(x=self.at[0], y=self.at[1], width=wide, height=len(self.rows) * self.module)
+
+    def runs(self) -> Iterator[tuple[float, float, float]]:
+        """The dark squares of every row, run by run: where a run starts (x, y), and its width."""
+        for i, row in enumerate(self.rows):
+            for run in re.finditer("1+", row):
+                wide = (run.end() - run.start()) * self.module
+                yield (
+                    self.at[0] + run.start() * self.module,
+                    self.at[1] + i * self.module,
+                    wide,
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from math import hypot, radians
 
 from beltpath.card import belt as belts
-from beltpath.card.diagram import EDGE, extent, face_items, frame_for, tensioner_items
+from beltpath.card.diagram import EDGE, extent, face_items, frame_for, kept_in, tensioner_items
 from beltpath.card.paper import Box
 from beltpath.card.scene import (
     Disc,
@@ -150,7 +150,12 @@ def _picture(number: int, cell: Cell, place: Box, view: View) -> Group:
     world = extent(look.study, view)
     room = picture.shrunk(EDGE + 1.0)
     scale = min(room.width / world.width, room.height / world.height, 1.0)
-    frame = frame_for(world, room, view, scale)
+    frame = kept_in(
+        picture.shrunk(0.8),
+        world,
+        frame_for(world, room, view, scale),
+        lambda there: _drive(look, there),
+    )
     items = [
         rectangle(place, Pen(stroke="grey", width=0.2)),
         *_drive(look, frame),

@@ -70,6 +70,7 @@ def survey_card(measurement: Measurement, options: Options, layout: Layout) -> C
             _page(measurement, options, layout, items, i, len(pages))
             for i, items in enumerate(pages, start=1)
         ),
+        title=f"{measurement.survey.layout.title}: as measured",
         ink=options.ink,
     )
 
@@ -118,7 +119,7 @@ def _drawing(measurement: Measurement, room: Box, view: View) -> Iterator[Group]
 
 def _frame(measurement: Measurement, room: Box, view: View) -> Frame:
     """The scale at which everything has room, no larger than life."""
-    points = [view.point(centre.at) for centre in measurement.centres.values()]
+    points = [view.point(_steady(centre.at)) for centre in measurement.centres.values()]
     radii = [target.radius or 0.0 for target in measurement.survey.targets.values()]
     low = [min(p[axis] - r for p, r in zip(points, radii, strict=True)) for axis in (0, 1)]
     high = [max(p[axis] + r for p, r in zip(points, radii, strict=True)) for axis in (0, 1)]
@@ -128,14 +129,19 @@ def _frame(measurement: Measurement, room: Box, view: View) -> Frame:
     return Frame(view=view, scale=scale, origin=(x - scale * middle[0], y + scale * middle[1]))
 
 
+def _steady(place: Point) -> Point:
+    """A place to 0.01 mm: finer digits come from the machine, and the same sheet is one sheet."""
+    return (round(place[0], 2), round(place[1], 2))
+
+
 def _rims(measurement: Measurement, frame: Frame) -> Iterator[Item]:
     for name, target in measurement.survey.targets.items():
         if target.radius is not None:
-            centre = frame.point(measurement.centres[name].at)
+            centre = frame.point(_steady(measurement.centres[name].at))
             yield Disc(centre=centre, radius=frame.scale * target.radius, pen=Pen(width=0.35))
     for rim in measurement.rims:
         for place, kept in zip(rim.front, rim.kept, strict=True):
-            at = frame.point(place)
+            at = frame.point(_steady(place))
             if kept:
                 yield Disc(centre=at, radius=DOT, pen=Pen(stroke=None, fill="ink"))
             else:
@@ -144,7 +150,9 @@ def _rims(measurement: Measurement, frame: Frame) -> Iterator[Item]:
 
 def _lines(measurement: Measurement, frame: Frame) -> Iterator[Item]:
     for tape in measurement.tapes:
-        a, b = (frame.point(measurement.centres[name].at) for name in (tape.start, tape.end))
+        a, b = (
+            frame.point(_steady(measurement.centres[name].at)) for name in (tape.start, tape.end)
+        )
         if tape.kept:
             yield line(a, b, Pen(stroke="grey", width=0.2, dash=(1.6, 0.8)))
         else:
@@ -154,11 +162,11 @@ def _lines(measurement: Measurement, frame: Frame) -> Iterator[Item]:
 
 def _ellipses(measurement: Measurement, frame: Frame) -> Iterator[Item]:
     for i, centre in enumerate(measurement.centres.values()):
-        x, y = frame.point(centre.at)
+        x, y = frame.point(_steady(centre.at))
         yield line((x - CROSS, y), (x + CROSS, y), Pen(width=0.25))
         yield line((x, y - CROSS), (x, y + CROSS), Pen(width=0.25))
         rim = _ellipse(measurement.covariance[2 * i : 2 * i + 2, 2 * i : 2 * i + 2])
-        points = [frame.point((centre.at[0] + u, centre.at[1] + v)) for u, v in rim]
+        points = [frame.point(_steady((centre.at[0] + u, centre.at[1] + v))) for u, v in rim]
         if max(hypot(u - x, v - y) for u, v in points) > CROSS:
             yield polygon(points, Pen(stroke="accent", width=0.25))
 
@@ -177,7 +185,7 @@ class _Tags:
 
     def __init__(self, measurement: Measurement, frame: Frame) -> None:
         self._measurement = measurement
-        self._places = {name: frame.point(c.at) for name, c in measurement.centres.items()}
+        self._places = {name: frame.point(_steady(c.at)) for name, c in measurement.centres.items()}
         self._ends = [(self._places[t.start], self._places[t.end]) for t in measurement.tapes]
         self._scale = frame.scale
         self._taken: list[Box] = []

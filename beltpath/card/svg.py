@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from math import pi
 from typing import Any
@@ -10,25 +9,11 @@ from xml.etree import ElementTree
 
 import svgwrite
 
+from beltpath.card.inks import COLOURS
 from beltpath.card.paper import Box, Paper
 from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Ink, Item, Pen, Stamp, Words
 from beltpath.card.text import FAMILIES
 from beltpath.embedded import LAYOUT_SPACE
-
-_COLOURS: Mapping[Colour, str] = {
-    "ink": "#111111",
-    "grey": "#5f5f5f",
-    "accent": "#124f8c",
-    "fault": "#b00020",
-    "paper": "#ffffff",
-}
-_BLACK: Mapping[Colour, str] = {
-    "ink": "#000000",
-    "grey": "#000000",
-    "accent": "#000000",
-    "fault": "#000000",
-    "paper": "#ffffff",
-}
 
 
 def number(value: float) -> str:
@@ -60,10 +45,10 @@ def render(
         drawing.rect(
             insert=("0", "0"),
             size=(number(paper.width), number(paper.height)),
-            fill=_COLOURS["paper"],
+            fill=COLOURS[ink]["paper"],
         )
     )
-    pens = _Pens(_BLACK if ink == "black" else _COLOURS)
+    pens = _Pens(COLOURS[ink])
     for item in items:
         drawing.add(_element(drawing, item, pens))
     text: str = drawing.tostring()
@@ -144,14 +129,11 @@ def _clip(drawing: Any, name: str, box: Box) -> str:
 
 def _runs(stamp: Stamp) -> str:
     """The dark squares of every row, run by run."""
-    parts = []
-    for i, row in enumerate(stamp.rows):
-        y = number(stamp.at[1] + i * stamp.module)
-        for run in re.finditer("1+", row):
-            x = number(stamp.at[0] + run.start() * stamp.module)
-            wide = number((run.end() - run.start()) * stamp.module)
-            parts.append(f"M{x} {y}h{wide}v{number(stamp.module)}h-{wide}z")
-    return "".join(parts)
+    high = number(stamp.module)
+    return "".join(
+        f"M{number(x)} {number(y)}h{number(wide)}v{high}h-{number(wide)}z"
+        for x, y, wide in stamp.runs()
+    )
 
 
 def _path(curve: Curve) -> str:

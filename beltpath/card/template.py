@@ -1,19 +1,21 @@
 """The drive at true scale, 1:1, over as many sheets as it takes, for drawing through and drilling.
 
 Rims, effective line and belt outline are where they really are; neighbouring sheets overlap and
-carry the same marks.
+carry the same marks, which are laid on one another. A sheet that would stay blank is not printed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
+
+import shapely
 
 from beltpath.card.belt import outline
 from beltpath.card.diagram import extent
 from beltpath.card.paper import Box
-from beltpath.card.scene import Curve, Disc, Group, Item, Pen, Words, line, rectangle
+from beltpath.card.scene import Curve, Disc, Group, Item, Pen, Words, line, rectangle, sampled
 from beltpath.card.text import LEAST_SIZE, LINE, shorten
 from beltpath.card.view import Frame, View
 from beltpath.geometry import Point
@@ -27,6 +29,13 @@ BAR = 50.0
 EDGE = 4.0
 #: A drive that needs more sheets than this is not for this printer.
 MOST_SHEETS = 60
+#: Of more sheets than this nobody asks which would stay blank.
+MOST_LOOKED_AT = 2000
+#: Height of the map of sheets and of the largest sheet on it, mm.
+MAP = 11.0
+LARGEST_CELL = 5.0
+#: Where along an edge the marks of neighbouring sheets are.
+MARK_SHARES = (0.25, 0.75)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,19 +47,63 @@ class Sheet:
     groups: tuple[Group, ...]
 
 
-def sheets(study: Study, view: View, room: Box) -> tuple[Sheet, ...]:
-    """The sheets of the template, row by row from the top left; each prints on `room`."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Which sheets there are: the grid's rows and columns, and the places that carry something.
+
+    A place is a row and a column from 0; the places stand in the order of printing.
+    """
+
+    rows: int
+    columns: int
+    places: tuple[tuple[int, int], ...]
+
+
+def plan(study: Study, view: View, room: Box) -> Plan:
+    """The sheets that the drive takes at 1:1. One on which nothing would be drawn is left out."""
     area = tile(room)
     columns, rows = grid(study, view, area)
+    places = [(row, column) for row in range(rows) for column in range(columns)]
+    if len(places) > MOST_LOOKED_AT:
+        return Plan(rows=rows, columns=columns, places=tuple(places))
+    lines = _ink(_items(study, _frame(study, view, area, (0, 0))))
+    shapely.prepare(lines)
+    # The drawing stands still here, and the sheets move over it.
+    across, down = area.width - OVERLAP, area.height - OVERLAP
+    boxes = shapely.box(
+        [area.x + column * across for _, column in places],
+        [area.y + row * down for row, _ in places],
+        [area.right + column * across for _, column in places],
+        [area.bottom + row * down for row, _ in places],
+    )
+    met = shapely.intersects(lines, boxes)
+    kept = tuple(place for place, drawn in zip(places, met, strict=True) if drawn)
+    return Plan(rows=rows, columns=columns, places=kept)
+
+
+def sheets(study: Study, view: View, room: Box) -> tuple[Sheet, ...]:
+    """The sheets of the template, row by row from the top left; each prints on `room`."""
+    found = plan(study, view, room)
     return tuple(
         Sheet(
-            row=row + 1,
-            column=column + 1,
-            groups=_sheet(study, view, area, room, (row, column), (rows, columns)),
+            row=row + 1, column=column + 1, groups=_sheet(study, view, room, found, (row, column))
         )
-        for row in range(rows)
-        for column in range(columns)
+        for row, column in found.places
     )
+
+
+def _ink(items: Iterable[Item]) -> shapely.Geometry:
+    """All lines and words as one geometry; curves are sampled, so it is a hair wider."""
+    shapes: list[shapely.Geometry] = []
+    for item in items:
+        if isinstance(item, Disc):
+            shapes.append(shapely.Point(item.centre).buffer(item.radius, quad_segs=32).exterior)
+        elif isinstance(item, Curve):
+            shapes.append(shapely.LineString(sampled(item.start, item.pieces)))
+        else:
+            box = item.box
+            shapes.append(shapely.box(box.x, box.y, box.right, box.bottom))
+    return shapely.union_all(shapes).buffer(0.3)
 
 
 def tile(room: Box) -> Box:
@@ -68,43 +121,102 @@ def _count(need: float, have: float) -> int:
     return max(1, ceil((need - OVERLAP) / (have - OVERLAP)))
 
 
-def _sheet(
-    study: Study,
-    view: View,
-    tile: Box,
-    room: Box,
-    place: tuple[int, int],
-    grid: tuple[int, int],
-) -> tuple[Group, ...]:
+def _frame(study: Study, view: View, area: Box, place: tuple[int, int]) -> Frame:
+    """Top left of the drive (y up in the view) goes to the top left of the first sheet."""
     world = extent(study, view)
     row, column = place
-    # Top left of the drive (y up in the view) goes to the top left of the first sheet.
-    left = tile.x + EDGE - column * (tile.width - OVERLAP)
-    top = tile.y + EDGE - row * (tile.height - OVERLAP)
-    frame = Frame(view=view, scale=1.0, origin=(left - world.x, top + world.y + world.height))
-    return (
-        Group(name="head", items=tuple(_head(room, place, grid)), title="Sheet"),
+    left = area.x + EDGE - column * (area.width - OVERLAP)
+    top = area.y + EDGE - row * (area.height - OVERLAP)
+    return Frame(view=view, scale=1.0, origin=(left - world.x, top + world.y + world.height))
+
+
+def _sheet(
+    study: Study, view: View, room: Box, found: Plan, place: tuple[int, int]
+) -> tuple[Group, ...]:
+    area = tile(room)
+    frame = _frame(study, view, area, place)
+    every = (
+        Group(name="head", items=tuple(_head(room, found, place)), title="Sheet"),
+        Group(name="map", items=tuple(_map(room, found, place)), title="Where the sheet belongs"),
         Group(
             name="template",
             items=tuple(_items(study, frame)),
             title="The drive at true scale",
-            clip=tile,
+            clip=area,
         ),
-        Group(name="edge", items=(rectangle(tile, Pen(stroke="grey", width=0.2)),), title="Edge"),
+        Group(
+            name="marks",
+            items=tuple(_marks(area, found, place)),
+            title="Marks that lie on those of the next sheets",
+        ),
+        Group(name="edge", items=(rectangle(area, Pen(stroke="grey", width=0.2)),), title="Edge"),
     )
+    return tuple(group for group in every if group.items)
 
 
-def _head(room: Box, place: tuple[int, int], grid: tuple[int, int]) -> Iterator[Item]:
-    words = (
-        f"True scale 1:1. Sheet row {place[0] + 1} of {grid[0]}, column {place[1] + 1} of {grid[1]}"
+def _head(room: Box, found: Plan, place: tuple[int, int]) -> Iterator[Item]:
+    number, count = found.places.index(place) + 1, len(found.places)
+    lines = (
+        f"True scale 1:1. Sheet {number} of {count}",
+        (
+            f"row {place[0] + 1} of {found.rows}, column {place[1] + 1} of {found.columns}; "
+            f"sheets overlap by {OVERLAP:.0f} mm"
+        ),
+        f"must measure {BAR:.0f} mm",
     )
-    yield Words(text=words, at=(room.x, room.y + LEAST_SIZE), size=LEAST_SIZE, bold=True)
-    y = room.y + LEAST_SIZE * (1.0 + LINE)
+    below = room.y + LEAST_SIZE
+    step = LEAST_SIZE * LINE
+    yield Words(text=lines[0], at=(room.x, below), size=LEAST_SIZE, bold=True)
+    yield Words(text=lines[1], at=(room.x, below + step), size=LEAST_SIZE)
+    y = below + 2 * step
     yield line((room.x, y - 1.0), (room.x + BAR, y - 1.0), Pen(width=0.3))
     for x in (room.x, room.x + BAR):
         yield line((x, y - 2.2), (x, y + 0.2), Pen(width=0.3))
-    words = f"must measure {BAR:.0f} mm; sheets overlap by {OVERLAP:.0f} mm"
-    yield Words(text=words, at=(room.x + BAR + 2.0, y), size=LEAST_SIZE)
+    yield Words(text=lines[2], at=(room.x + BAR + 2.0, y), size=LEAST_SIZE)
+
+
+def _map(room: Box, found: Plan, place: tuple[int, int]) -> Iterator[Item]:
+    """The sheets as they are laid together, this one filled; those left out are missing."""
+    if len(found.places) == 1:
+        return
+    cell = min(MAP / found.rows, 0.75 * MAP / found.columns, LARGEST_CELL)
+    left = room.right - found.columns * cell * 0.75 - 0.2
+    for row, column in found.places:
+        box = Box(
+            x=left + column * cell * 0.75, y=room.y + row * cell, width=cell * 0.75, height=cell
+        )
+        here = (row, column) == place
+        yield rectangle(box, Pen(width=0.2, fill="ink" if here else None))
+
+
+def _marks(area: Box, found: Plan, place: tuple[int, int]) -> Iterator[Item]:
+    """In every strip that a next sheet shows too, two marks with the numbers of both sheets."""
+    numbers = {each: i for i, each in enumerate(found.places, start=1)}
+    row, column = place
+    half = OVERLAP / 2.0
+    for share in MARK_SHARES:
+        y, x = area.y + share * area.height, area.x + share * area.width
+        for other, at in (
+            ((row, column - 1), (area.x + half, y)),
+            ((row, column + 1), (area.right - half, y)),
+            ((row - 1, column), (x, area.y + half)),
+            ((row + 1, column), (x, area.bottom - half)),
+        ):
+            if other in numbers:
+                pair = sorted((numbers[place], numbers[other]))
+                yield from _mark(at, pair, beside=other[1] == column)
+
+
+def _mark(at: Point, pair: Sequence[int], *, beside: bool) -> Iterator[Item]:
+    yield Disc(centre=at, radius=1.5, pen=Pen(width=0.2))
+    x, y = at
+    yield line((x - 2.5, y), (x + 2.5, y), Pen(width=0.2))
+    yield line((x, y - 2.5), (x, y + 2.5), Pen(width=0.2))
+    words = f"{pair[0]}+{pair[1]}"
+    if beside:
+        yield Words(text=words, at=(x + 3.2, y + LEAST_SIZE / 3.0), size=LEAST_SIZE)
+    else:
+        yield Words(text=words, at=(x, y + 2.2 + LEAST_SIZE), size=LEAST_SIZE, anchor="middle")
 
 
 def _items(study: Study, frame: Frame) -> Iterator[Item]:

@@ -7,7 +7,7 @@ em, which is wider than nearly every glyph, so that an estimate errs on the safe
 from __future__ import annotations
 
 import json
-from functools import cache
+from functools import cache, lru_cache
 
 from beltpath.sections import read_data
 
@@ -25,6 +25,8 @@ LEAST_SIZE = 3.2
 LINE = 1.27
 #: A renderer that rounds glyph positions to its pixels may print a little wider than measured.
 SPARE = 0.985
+#: What widths are told in: an em is a thousand of it.
+EM = 1000
 ELLIPSIS = "…"
 
 
@@ -36,8 +38,14 @@ def _widths(bold: bool) -> dict[int, int]:
 
 def width(text: str, size: float, *, bold: bool = False) -> float:
     """The printed width of a text at a font size, mm."""
+    return _ems(text, bold) * size / EM
+
+
+@lru_cache(maxsize=8192)
+def _ems(text: str, bold: bool) -> int:
+    """The width of a text in thousandths of an em. Blocks are measured several times over."""
     table = _widths(bold)
-    return sum(table.get(ord(character), 1000) for character in text) * size / 1000.0
+    return sum(table.get(ord(character), EM) for character in text)
 
 
 def shorten(text: str, room: float, size: float, *, bold: bool = False) -> str:
@@ -54,16 +62,18 @@ def wrap(text: str, room: float, size: float, *, bold: bool = False) -> list[str
     """The text in lines no wider than `room` mm; a word too long for a line is broken."""
     room *= SPARE
     lines: list[str] = []
+    space = _ems(" ", bold)
     for paragraph in text.splitlines() or [""]:
-        line = ""
+        line, used = "", 0
         for word in filter(None, paragraph.split(" ")):
-            longer = f"{line} {word}" if line else word
-            if width(longer, size, bold=bold) <= room:
-                line = longer
+            longer = used + space + _ems(word, bold) if line else _ems(word, bold)
+            if longer * size / EM <= room:
+                line, used = f"{line} {word}" if line else word, longer
                 continue
             if line:
                 lines.append(line)
             *full, line = _break(word, room, size, bold)
+            used = _ems(line, bold)
             lines += full
         lines.append(line)
     return lines

@@ -54,7 +54,7 @@ def ways_card(ways: Sequence[Way], options: Options, *, summary: str) -> Card:
                 layout=ways[0].study.layout,
             )
         )
-    return Card(pages=tuple(pages), ink=options.ink)
+    return Card(title=f"{title}: ways that the belt can go", pages=tuple(pages), ink=options.ink)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Checks of sizes: wrap, grooves, diameter and length."""
+"""Checks of sizes: wrap, grooves, thickness, diameter and length."""
 
 from __future__ import annotations
 
@@ -65,6 +65,23 @@ def grooves(drive: Drive) -> Iterator[Finding]:
                 source="common practice: every rib runs in a groove",
                 where=(contact.centre,),
             )
+
+
+@check("thickness")
+def thickness(drive: Drive) -> Iterator[Finding]:
+    """A double-sided belt whose height nobody measured: what rests on it is reckoned."""
+    belt = drive.layout.belt
+    if belt.reckoned:
+        yield Finding(
+            check="thickness",
+            level="caution",
+            pulleys=(),
+            message=f"The double-sided belt's height is not given and is reckoned as "
+            f"{mm(belt.height)} mm, as if a single-sided belt were mirrored at its cord. Real ones "
+            f"differ, and with them lengths over smooth pulleys and the room beside the belt. "
+            f"Measure the belt and give `belt.height`.",
+            source="computed: twice the section's height from rib tip to cord",
+        )
 
 
 @check("diameter")

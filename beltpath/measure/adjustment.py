@@ -148,10 +148,30 @@ class Adjusted:
         return prior
 
 
+#: Steps by which a solution is brought to rounding.
+POLISHES = 3
 #: Rows of which a smaller part than this shows in their own residual are not checked.
 UNCHECKED = 0.02
 
 
 def adjust(equations: Equations, start: Array, keep: Mask) -> Adjusted:
     """Least squares on the kept rows, from a start that is near."""
-    return Adjusted(equations=equations, p=fit(equations, start, keep=keep), keep=keep)
+    p = _polished(equations, fit(equations, start, keep=keep), keep)
+    return Adjusted(equations=equations, p=p, keep=keep)
+
+
+def _polished(equations: Equations, p: Array, keep: Mask) -> Array:
+    """The same solution to rounding, so that it does not hang on the machine that found it.
+
+    Plain Gauss-Newton steps, taken only where they lower the sum of squares or leave it.
+    """
+    best = float((equations.residuals(p)[keep] ** 2).sum())
+    for _ in range(POLISHES):
+        slopes = equations.jacobian(p)[keep]
+        size = np.maximum(np.sqrt((slopes**2).sum(axis=0)), 1e-12)
+        step = np.linalg.lstsq(slopes / size, -equations.residuals(p)[keep], rcond=1e-9)[0] / size
+        square = float((equations.residuals(p + step)[keep] ** 2).sum())
+        if not square <= best * (1.0 + 1e-9):
+            return p
+        p, best = p + step, min(square, best)
+    return p

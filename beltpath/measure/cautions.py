@@ -10,6 +10,7 @@ import numpy as np
 from beltpath.measure.adjustment import Adjusted
 from beltpath.measure.blunders import Blind, Screened, blind_spots, look_alikes
 from beltpath.measure.equations import Equations, camera
+from beltpath.measure.flips import tells_its_mirror
 from beltpath.measure.suspects import MOST_SCATTER, in_words, listed, scattered
 from beltpath.measure.views import Projective
 
@@ -36,6 +37,7 @@ def cautions(screened: Screened) -> Iterator[str]:
             f"the rims of {names} are so alike in size that mixed-up names would not show; see "
             f"that each is clicked under its own name"
         )
+    yield from _mirror(adjusted)
     yield from _unchecked_places(adjusted)
     yield from _depths(adjusted)
 
@@ -85,6 +87,18 @@ def _blind(equations: Equations, blind: list[Blind]) -> str:
     rest = len(blind) - 1
     more = f" ({rest} more readings are checked as little)" if rest else ""
     return f"{said}{more}; take it twice, or measure across it"
+
+
+def _mirror(adjusted: Adjusted) -> Iterator[str]:
+    """A mirrored picture, or y counted upwards, gives a sound drive the wrong way round."""
+    equations = adjusted.equations
+    if len(equations.clicked) and not tells_its_mirror(adjusted):
+        level = equations.survey.level
+        yield (
+            f"nothing tells that this is not the mirror image, from a mirrored picture or points "
+            f"that count y upwards: give [level] above = a pulley that lies above the line from "
+            f"{level.start} to {level.end}, and it is checked"
+        )
 
 
 def _unchecked_places(adjusted: Adjusted) -> Iterator[str]:

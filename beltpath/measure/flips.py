@@ -19,6 +19,7 @@ from beltpath.measure.adjustment import Adjusted, fit
 from beltpath.measure.start import gauged, upright
 from beltpath.measure.survey import Survey
 from beltpath.measure.views import Array
+from beltpath.toml_lines import dotted
 
 #: An image is a rival unless its chi-square is worse by more than this (1 in 10 000 by chance).
 CLEARLY_WORSE = 15.0
@@ -98,7 +99,7 @@ def broken(survey: Survey, centres: Array) -> tuple[str, ...]:
     """Key paths of what the file says of places that these centres break."""
     at = {name: (float(x), float(y)) for name, (x, y) in zip(survey.targets, centres, strict=True)}
     paths = [
-        f"{kind_of(survey, placing.name)}.{placing.name}.{placing.relation}"
+        dotted((kind_of(survey, placing.name), placing.name, placing.relation))
         for placing in survey.placings
         if not placing.holds(at[placing.name], at[placing.other])
     ]
@@ -109,6 +110,12 @@ def broken(survey: Survey, centres: Array) -> tuple[str, ...]:
         if left * cos(radians(level.angle)) <= 0.0:
             paths.append("level.above")
     return tuple(paths)
+
+
+def tells_its_mirror(adjusted: Adjusted) -> bool:
+    """Whether the file says anything of places that the mirror image would break."""
+    mirrored = _mirrored(adjusted.centres, *_level(adjusted))
+    return bool(broken(adjusted.equations.survey, mirrored))
 
 
 def kind_of(survey: Survey, name: str) -> str:

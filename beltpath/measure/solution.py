@@ -83,8 +83,12 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
 def _unsettled(choice: Choice) -> Iterator[Problem]:
     """What else the readings allow, or that they do not allow what the file says."""
     best = choice.best
+    seen = len(best.adjusted.equations.clicked) > 0
+    mirrored = ", and that the picture is not mirrored and its y counted downwards" if seen else ""
     for path in best.broken:
-        yield Problem(path, "is not so in any arrangement that fits what was measured; check both")
+        yield Problem(
+            path, f"is not so in any arrangement that fits what was measured; check both{mirrored}"
+        )
     if best.broken:
         return
     told: list[set[int]] = []

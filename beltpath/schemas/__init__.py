@@ -20,6 +20,7 @@ from beltpath.schemas.compare import compare_schema
 from beltpath.schemas.layout import layout_schema, reading_rules
 from beltpath.schemas.measure import measure_schema, measured_schema
 from beltpath.schemas.pieces import Schema
+from beltpath.schemas.routes import routes_schema
 from beltpath.schemas.size import size_schema
 
 __all__ = [
@@ -29,6 +30,7 @@ __all__ = [
     "measure_schema",
     "measured_schema",
     "reading_rules",
+    "routes_schema",
     "size_schema",
     "text_of",
     "written",
@@ -42,6 +44,7 @@ def written() -> Mapping[str, Schema]:
         "check": check_schema(),
         "size": size_schema(),
         "compare": compare_schema(),
+        "routes": routes_schema(),
         "measure": measure_schema(),
         "measured": measured_schema(),
     }

@@ -8,6 +8,5 @@ from pathlib import Path
 from beltpath.schemas import write
 from beltpath.sections import DATA
 
-if __name__ == "__main__":
-    chosen = [Path(folder) for folder in sys.argv[1:2]]
-    write(*(chosen * 2 or [Path("docs"), DATA]))
+chosen = [Path(folder) for folder in sys.argv[1:2]]
+write(*(chosen * 2 or [Path("docs"), DATA]))

@@ -7,7 +7,17 @@ from typing import get_args
 from beltpath.findings import Verdict
 from beltpath.layout import Sense, Side
 from beltpath.schemas.check import check_schema, finding, tensioner
-from beltpath.schemas.pieces import DRAFT, Schema, list_of, number, one_of, or_null, table, text
+from beltpath.schemas.pieces import (
+    DRAFT,
+    Schema,
+    list_of,
+    number,
+    one_of,
+    or_null,
+    table,
+    text,
+    yes_no,
+)
 from beltpath.tensioner import Reached
 
 
@@ -70,7 +80,7 @@ def _change() -> Schema:
         "One fact that differs.",
         {
             "subject": text("A pulley's name, or belt, tensioner, running or layout."),
-            "is_pulley": {"type": "boolean", "description": "Whether the subject is a pulley."},
+            "is_pulley": yes_no("Whether the subject is a pulley."),
             "key": text("The key that differs; pulley: the pulley as a whole."),
             "before": {"description": anything},
             "after": {"description": anything},

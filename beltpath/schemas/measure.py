@@ -19,6 +19,7 @@ from beltpath.schemas.pieces import (
     or_null,
     table,
     text,
+    yes_no,
 )
 
 
@@ -53,7 +54,7 @@ def measured_schema() -> Schema:
             "the origin; pixels where said so. Fields may be added, never renamed.",
             {
                 "title": text("The file's title."),
-                "usable": {"type": "boolean", "description": "Whether a layout can be written."},
+                "usable": yes_no("Whether a layout can be written."),
                 "pulleys": {**places, "description": "Every pulley by its name."},
                 "points": {**places, "description": "Every other point by its name."},
                 "rms_mm": or_null(number("Of the tape readings used; null without any.")),
@@ -96,7 +97,7 @@ def _tape() -> Schema:
             "computed_mm": number("What the solution gives."),
             "residual_mm": number("Computed less measured."),
             "in_sigmas": number("The size of the residual by its own 1 sigma."),
-            "used": {"type": "boolean", "description": "False: left out as a slip."},
+            "used": yes_no("False: left out as a slip."),
         },
     )
 
@@ -121,7 +122,7 @@ def _suspect() -> Schema:
         {
             "kind": one_of(get_args(SuspectKind), "What is doubted."),
             "pulleys": list_of({"type": "string"}, "The pulleys and points it is about."),
-            "set_aside": {"type": "boolean", "description": "Whether the rest does without it."},
+            "set_aside": yes_no("Whether the rest does without it."),
             "message": text("What does not fit and what to do."),
         },
     )

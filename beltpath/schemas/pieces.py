@@ -63,3 +63,8 @@ def where(properties: Schema) -> Schema:
 def when(properties: Schema, then: Schema) -> Schema:
     """A rule that holds where all of `properties` are there and match."""
     return {"if": where(properties), "then": then}
+
+
+def yes_no(description: str) -> Schema:
+    """True or false."""
+    return {"type": "boolean", "description": description}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from math import dist
 
 import pytest
 import shapely
@@ -10,7 +11,7 @@ import shapely
 from beltpath.card import Card, Options
 from beltpath.card.comparison import comparison_card
 from beltpath.card.paper import PaperName
-from beltpath.card.scene import Curve, Words
+from beltpath.card.scene import Curve, Disc, Words
 from beltpath.compare import Comparison, compare
 from tests.card.scenes import group, has_group, pieces, said, studied, text_box
 from tests.compare.test_compare import what_if
@@ -120,3 +121,25 @@ def test_it_carries_the_layout_after() -> None:
 def test_the_same_comparison_gives_the_same_text() -> None:
     again = comparison_card(comparison("same"), Options(paper="a6"))
     assert again.svg_pages == made("same", "a6").svg_pages
+
+
+@pytest.mark.parametrize(("name", "paper", "landscape"), CASES)
+def test_both_drawings_are_to_one_scale_and_say_so(
+    name: str, paper: PaperName, landscape: bool
+) -> None:
+    """The crank is the same in both, and so are its places against another pulley that stays."""
+    page = made(name, paper, landscape).pages[0]
+    assert "Both drawings are to one scale." in said(page)
+    found = comparison(name)
+    scales = []
+    for which, study in (("before", found.before), ("after", found.after)):
+        rim = [
+            max(
+                (i for i in group(page, f"{which}-pulley-{n}").items if isinstance(i, Disc)),
+                key=lambda disc: disc.radius,
+            ).centre
+            for n in (1, 2)
+        ]
+        first, second = (study.drive.centre(pulley) for pulley in list(study.layout.pulleys)[:2])
+        scales.append(dist(*rim) / dist(first, second))
+    assert scales[0] == pytest.approx(scales[1], rel=1e-6)

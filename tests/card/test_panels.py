@@ -10,6 +10,7 @@ import pytest
 import beltpath
 from beltpath.card import Options, card
 from beltpath.card.panels import fact_rows, stand_words, whole
+from beltpath.card.scene import Words
 from beltpath.study import Study
 from tests.card.scenes import group, has_group, plain, said, studied
 
@@ -155,3 +156,17 @@ class TestOtherParts:
         assert len(large) == 1 or "overleaf" in said(large[0])
         for page in large:
             assert ("overleaf" in said(page)) <= (len(large) > 1)
+
+
+@pytest.mark.parametrize("demo", ["cider-mill", "dough-sheeter", "snow-groomer", "wrong-side"])
+def test_the_legend_explains_exactly_the_signs_of_the_card(demo: str) -> None:
+    made, study = plain(demo), studied(demo)
+    [legend] = [group(page, "legend") for page in made.pages if has_group(page, "legend")]
+    told = {item.text for item in legend.items if isinstance(item, Words)}
+    faces = {pulley.face for pulley in study.layout.pulleys.values()}
+    assert told & {"grooved", "smooth"} == faces
+    assert ("stops" in told) == (study.layout.tensioner is not None)
+    window = study.layout.tensioner is not None and study.layout.tensioner.window is not None
+    assert ("window: stand here" in told) == window
+    assert ("place of a fault" in told) == has_group(made.pages[0], "faults")
+    assert ("belt, teeth on both sides" in told) == study.layout.belt.double_sided

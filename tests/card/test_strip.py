@@ -61,7 +61,6 @@ class TestStrip:
         for caption, start in zip(captions, expected, strict=True):
             assert caption.startswith(start)
 
-    @pytest.mark.xfail(reason="the pointer of a step runs out of its picture", strict=False)
     def test_nothing_is_cut_off_at_a_pictures_edge(self, demo: str, paper: PaperName) -> None:
         for picture in every_picture(printed(demo, paper)):
             for piece in pieces(picture.items):

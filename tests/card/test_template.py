@@ -19,7 +19,7 @@ from beltpath.errors import UsageError
 from beltpath.layout import rim_diameter
 from beltpath.study import Study
 from tests.card.judge import off_the_page, texts_on_texts, unprintable
-from tests.card.scenes import group, has_group, points, said, studied
+from tests.card.scenes import group, has_group, painted, points, said, stroke, studied
 
 DEMO = "cider-mill"
 
@@ -38,7 +38,7 @@ def grid(made: Card) -> tuple[int, int]:
     words = said(sheets(made)[-1]).split()
     row, column = words.index("row"), words.index("column")
     assert words[row + 1] == words[row + 3].rstrip(",")
-    return int(words[row + 3].rstrip(",")), int(words[column + 3])
+    return int(words[row + 3].rstrip(",")), int(words[column + 3].rstrip(";"))
 
 
 def tile(page: Page) -> Group:
@@ -116,7 +116,7 @@ class TestSheets:
     def test_there_are_as_many_as_the_drive_takes(self, paper: PaperName) -> None:
         made = printed(DEMO, paper)
         rows, columns = grid(made)
-        assert len(sheets(made)) == rows * columns
+        assert 1 < len(sheets(made)) < rows * columns
         world = extent(studied(DEMO), View())
         clip = tile(sheets(made)[0]).clip
         assert clip is not None
@@ -141,20 +141,71 @@ class TestSheets:
         windows = [moved_back(page, window(page), study) for page in sheets(made)]
         across = windows[0].intersection(windows[1]).bounds
         assert across[2] - across[0] == pytest.approx(OVERLAP)
-        down = windows[0].intersection(windows[columns]).bounds
+        below = next(
+            i for i, page in enumerate(sheets(made)) if "row 2 of 2, column 1 of" in said(page)
+        )
+        down = windows[0].intersection(windows[below]).bounds
         assert down[3] - down[1] == pytest.approx(OVERLAP)
         assert f"sheets overlap by {OVERLAP:.0f} mm" in said(sheets(made)[0])
 
     def test_every_sheet_tells_its_row_and_column(self) -> None:
         made = printed(DEMO)
         rows, columns = grid(made)
-        told = [said(page) for page in sheets(made)]
-        for i, words in enumerate(told):
-            row, column = divmod(i, columns)
-            assert (
-                f"True scale 1:1. Sheet row {row + 1} of {rows}, column {column + 1} of {columns}"
-                in words
+        pages, study = sheets(made), studied(DEMO)
+        area = tile(pages[0]).clip
+        assert area is not None
+        first = moved_back(pages[0], window(pages[0]), study).bounds
+        for i, page in enumerate(pages, start=1):
+            here = moved_back(page, window(page), study).bounds
+            column = round((here[0] - first[0]) / (area.width - OVERLAP)) + 1
+            row = round((first[3] - here[3]) / (area.height - OVERLAP)) + 1
+            assert f"Sheet {i} of {len(pages)} row {row} of {rows}, column {column} of " in said(
+                page
             )
+            assert column <= columns
+
+    def test_no_sheet_is_blank_and_none_that_carries_ink_is_left_out(self) -> None:
+        made, study = printed(DEMO), studied(DEMO)
+        shown = shapely.union_all([moved_back(p, window(p), study) for p in sheets(made)])
+        for page in sheets(made):
+            assert any(
+                painted(item).intersects(window(page))
+                for item in tile(page).items
+                if not isinstance(item, Words | Group)
+            )
+        page = sheets(made)[0]
+        for item in tile(page).items:
+            if not isinstance(item, Words | Group):
+                assert shown.buffer(0.2).covers(moved_back(page, stroke(item), study))
+
+    def test_marks_of_neighbours_lie_on_one_another(self) -> None:
+        made, study = printed(DEMO), studied(DEMO)
+        places: dict[str, list[list[tuple[float, float]]]] = {}
+        for page in sheets(made):
+            mine: dict[str, list[tuple[float, float]]] = {}
+            items = group(page, "marks").items
+            for disc, words in zip(
+                [i for i in items if isinstance(i, Disc)],
+                [i for i in items if isinstance(i, Words)],
+                strict=True,
+            ):
+                at = moved_back(page, shapely.Point(disc.centre), study)
+                mine.setdefault(words.text, []).append((round(at.x, 6), round(at.y, 6)))
+            for text, found in mine.items():
+                places.setdefault(text, []).append(sorted(found))
+        assert places
+        for text, both in places.items():
+            assert len(both) == 2, text
+            assert both[0] == both[1], text
+
+    def test_the_map_shows_this_sheet_among_the_others(self) -> None:
+        pages = sheets(printed(DEMO))
+        filled = []
+        for page in pages:
+            cells = [i for i in group(page, "map").items if isinstance(i, Curve)]
+            assert len(cells) == len(pages)
+            filled += [i for i, cell in enumerate(cells) if cell.pen.fill == "ink"]
+        assert filled == list(range(len(pages)))
 
     def test_a_mirrored_template_is_the_mirror_image(self) -> None:
         front, behind = sheets(printed(DEMO))[0], sheets(printed(DEMO, mirrored=True))[0]
@@ -181,7 +232,7 @@ class TestSheets:
             assert list(off_the_page(page)) == []
             assert list(unprintable(page)) == []
             heads = [i for i in group(page, "head").items if isinstance(i, Words)]
-            assert len(heads) == 2
+            assert len(heads) == 3
             assert not [told for told in texts_on_texts(page) if any(h.text in told for h in heads)]
 
 
@@ -220,7 +271,7 @@ def tall(x: float, y: float) -> Study:
 class TestTooLarge:
     def test_it_is_refused_with_the_number_of_sheets(self) -> None:
         with pytest.raises(UsageError, match=r"takes \d+ sheets of a6; choose larger paper"):
-            card(tall(900.0, 1500.0), Options(paper="a6", true_scale=True))
+            card(tall(2400.0, 4000.0), Options(paper="a6", true_scale=True))
 
     def test_larger_paper_does(self) -> None:
         made = card(tall(900.0, 1500.0), Options(paper="a4", true_scale=True))

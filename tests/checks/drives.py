@@ -120,6 +120,14 @@ def with_post(at: str, diameter: float, more: str = "") -> tuple[str, str]:
 #: Changes to sound drives, each of which exactly one check must find.
 SEEDS = (
     Seed(
+        check="thickness",
+        level="caution",
+        drive=FIXED,
+        changes=(("ribs = 5", "ribs = 5\ndouble_sided = true"),),
+        pulleys=(),
+        says="not given and is reckoned as 8.8 mm",
+    ),
+    Seed(
         check="side",
         level="fault",
         drive=SPRUNG,

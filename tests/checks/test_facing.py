@@ -11,7 +11,7 @@ from beltpath.checks.judged import against_travel
 from beltpath.errors import PathError
 from tests.checks.drives import FIXED, SLIDE, SPRUNG, drive_of, findings_of, found, only, pulley
 
-DOUBLE = ("ribs = 5", "ribs = 5\ndouble_sided = true")
+DOUBLE = ("ribs = 5", "ribs = 5\ndouble_sided = true\nheight = 8.8")
 #: The idler of `FIXED` as a grooved pulley.
 GROOVED_IDLER = (
     'face = "smooth", role = "idler"',

@@ -68,7 +68,7 @@ class TestGrooves:
         assert "1 groove for a belt of 5 ribs. Fit a belt of at most 1 rib," in finding.message
 
     def test_the_back_of_a_double_sided_belt_needs_grooves_too(self) -> None:
-        double = ("ribs = 5", "ribs = 5\ndouble_sided = true")
+        double = ("ribs = 5", "ribs = 5\ndouble_sided = true\nheight = 8.8")
         narrow = (
             'face = "smooth", role = "idler"',
             'face = "grooved", grooves = 4, role = "idler"',
@@ -105,7 +105,7 @@ class TestDiameter:
 
     def test_the_back_of_a_double_sided_belt_bends_like_its_front(self) -> None:
         """Its grooves are judged by the section's smallest, not as a back bend."""
-        double = ("ribs = 5", "ribs = 5\ndouble_sided = true")
+        double = ("ribs = 5", "ribs = 5\ndouble_sided = true\nheight = 8.8")
         grooved = (
             'diameter = 100, face = "smooth", role = "idler"',
             'diameter = 80, face = "grooved", role = "idler"',
@@ -207,3 +207,15 @@ def _grazing() -> str:
 
 
 GRAZING = _grazing()
+
+
+class TestThickness:
+    def test_a_given_height_is_not_doubted(self) -> None:
+        assert found(FIXED, ("ribs = 5", "ribs = 5\ndouble_sided = true\nheight = 9.1")) == set()
+
+    def test_a_back_alone_does_not_tell_the_height(self) -> None:
+        given = ("ribs = 5", "ribs = 5\ndouble_sided = true\nback = 6.4")
+        assert found(FIXED, given) == {("thickness", "caution")}
+
+    def test_a_single_sided_belt_s_height_comes_from_its_section(self) -> None:
+        assert found(FIXED) == set()

@@ -23,6 +23,7 @@ BOTH = FOLDER / "workboat-both.toml"
 #: Two names exchanged: nothing can be left out to put it right.
 SWAPPED = (
     BOTH.read_text(encoding="utf-8")
+    .replace("\nabove = ", "\n# above = ")
     .replace("\ncrank = [[", "\nx = [[")
     .replace("\nidler = [[", "\ncrank = [[")
     .replace("\nx = [[", "\nidler = [[")

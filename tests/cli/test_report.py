@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -13,6 +14,8 @@ from beltpath.report import report, row, summary, unusable_row
 from beltpath.starter import starter
 from beltpath.study import Study
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND
+
+LAYOUTS = Path(__file__).parents[2] / "layouts"
 
 TWO = """
 title = "Two pulleys and nothing else"
@@ -268,3 +271,13 @@ class TestManyLayouts:
     def test_the_summary_names_only_what_came_out(self) -> None:
         assert summary(["pass", "fail", "pass"]) == "3 layouts: 2 pass, 1 fail"
         assert summary(["unusable", "caution"]) == "2 layouts: 1 caution, 1 unusable"
+
+
+def test_nothing_is_minus_nought() -> None:
+    """At its free stop, or a hair before it, the tensioner has used 0 % of its travel."""
+    layouts = [beltpath.read(path) for path in sorted(LAYOUTS.glob("*.toml"))]
+    told = [report(beltpath.study(layout)) for layout in layouts if layout.route is not None]
+    at_the_stop = [text for text in told if " 0 % used" in text]
+    assert at_the_stop
+    for text in told:
+        assert not re.search(r"[-−]0(\.0+)?(?![.\d])", text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 import shutil
 import sys
 from pathlib import Path
@@ -94,6 +95,23 @@ def test_the_command_in_the_index_makes_the_same_bytes(made: Path, tmp_path: Pat
     for path in sorted(tmp_path.glob("wrong-side*.svg")):
         assert path.read_bytes() == (made / "gallery" / path.name).read_bytes()
     assert (tmp_path / "wrong-side.svg").is_file()
+
+
+def test_ways_and_sheets_are_shown_by_commands_that_make_the_same_bytes(tmp_path: Path) -> None:
+    layouts = tmp_path / "layouts"
+    for name in ("found/spare-belt.toml", "measure/sprayer-tape.toml"):
+        (layouts / name).parent.mkdir(parents=True)
+        shutil.copy(ROOT / "layouts" / name, layouts / name)
+    (tmp_path / "gallery").mkdir()
+    BUILD.build(tmp_path / "gallery", layouts)
+    text = (tmp_path / "gallery" / "README.md").read_text(encoding="utf-8")
+    commands = re.findall(r"(?m)^beltpath .*$", text)
+    assert [command.split()[1] for command in commands] == ["routes", "measure"]
+    run(commands, tmp_path)
+    made = sorted(path.name for path in (tmp_path / "gallery").glob("*.svg"))
+    assert made == ["spare-belt.svg", "sprayer-tape-2.svg", "sprayer-tape.svg"]
+    for name in made:
+        assert (tmp_path / name).read_bytes() == (tmp_path / "gallery" / name).read_bytes()
 
 
 def test_the_title_stays_inert(tmp_path: Path) -> None:

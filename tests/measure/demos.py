@@ -150,6 +150,7 @@ def _workboat(draw: np.random.Generator) -> str:
         size = round(draw.normal(t.size, t.sigma), 1)
         text += f'{name:{width}} = {{ {t.how} = {size}, face = "{t.face}", role = "{t.role}" }}\n'
     text += f'\n[level]\nfrom = "crank"\nto = "alternator"\nangle = {ANGLE:.1f}\n'
+    text += 'above = "pump"                # a mirrored picture would be seen\n'
     text += (
         '\n[photo]\nfile = "workboat.jpg"\nsize = [4000, 3000]\naccuracy = 2.0\n\n[photo.rims]\n'
     )

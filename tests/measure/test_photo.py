@@ -355,3 +355,27 @@ class TestBoth:
         text = head(draw) + photo(points) + tapes(draw, pairs=pairs)
         with pytest.raises(LayoutError, match="could as well lie at"):
             solve(parse(text))
+
+
+class TestMirrorImage:
+    """A mirrored picture, or points that count y upwards, fit as well: only words can tell."""
+
+    UPWARDS = photo(
+        {name: [[x, 3000.0 - y] for x, y in points] for name, points in drawn().items()}
+    )
+
+    def test_it_is_a_caution_where_nothing_is_said(self) -> None:
+        found = solve(parse(head() + self.UPWARDS))
+        assert found.usable
+        assert any("is not the mirror image" in caution for caution in found.cautions)
+        assert found.centres["pump"].at[0] > 100.0
+
+    @pytest.mark.parametrize(
+        ("level", "keys"),
+        [(', above = "pump"', {}), ("", {"pump": ', left_of = "crank"'})],
+    )
+    def test_what_is_said_refuses_it(self, level: str, keys: dict[str, str]) -> None:
+        with pytest.raises(LayoutError, match="the picture is not mirrored and its y counted"):
+            solve(parse(head(level=LEVEL + level, keys=keys) + self.UPWARDS))
+        sound = solve(parse(head(level=LEVEL + level, keys=keys) + photo(drawn())))
+        assert not any("mirror" in caution for caution in sound.cautions)

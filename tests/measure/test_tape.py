@@ -6,6 +6,7 @@ Expected values come from the invented scene itself or from first principles; no
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 
 import numpy as np
@@ -369,3 +370,23 @@ class TestScatter:
 
 
 NAMES = ("crank", "pump", "steering", "idler", "alternator", "compressor", "tensioner")
+
+
+class TestErrorInEveryReading:
+    """What the page says of a worn hook: 3 mm go unnoticed, 6 mm are refused."""
+
+    @staticmethod
+    def hooked(by: float) -> Measurement:
+        draw = np.random.default_rng(7)
+        text = head(draw, level=f'{LEVEL}, above = "pump"') + tapes(draw)
+        return solve(
+            parse(re.sub(r"distance = (.*)", lambda m: f"distance = {float(m[1]) + by}", text))
+        )
+
+    def test_small(self) -> None:
+        found = self.hooked(3.0)
+        assert not found.suspects
+        assert miss("alternator", found.centres["alternator"].at) == pytest.approx(4.0, abs=0.1)
+
+    def test_large(self) -> None:
+        assert not self.hooked(6.0).usable
