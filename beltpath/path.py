@@ -7,7 +7,7 @@ directed tangent between two contacts obeys n·(c2 − c1) = q2 − q1 (see `geo
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 from math import pi
 from typing import NamedTuple
@@ -117,13 +117,16 @@ class BeltPath:
 
     def moved(self, pulley: str, centre: Point) -> BeltPath:
         """The same belt path, sides and senses kept, with one pulley at another place."""
-        laid = ring([d._replace(centre=centre) if d.name == pulley else d for d in self.discs])
-        return replace(
-            self,
+        laid = _relaid(self.contacts, self.spans, pulley, centre)
+        return BeltPath(
             contacts=laid.contacts,
             spans=laid.spans,
+            sides=self.sides,
+            loop=self.loop,
             length=laid.length,
             turning=laid.turning,
+            b_e=self.b_e,
+            inferred=self.inferred,
         )
 
     def index(self, pulley: str) -> int:
@@ -161,6 +164,46 @@ def ring(discs: Sequence[Disc]) -> Ring:
         turning += sign * wrap
         into = out
     return Ring(tuple(contacts), tuple(spans), total, turning)
+
+
+def _relaid(contacts: Sequence[Contact], spans: Sequence[Span], pulley: str, centre: Point) -> Ring:
+    """The ring of these contacts and spans with a pulley moved, to the last bit as `ring` lays it.
+
+    Only the spans at that pulley are laid anew, and the wraps at their ends: the rest stays.
+    """
+    count = len(contacts)
+    places = [i for i, contact in enumerate(contacts) if contact.pulley == pulley]
+    laid, new = list(contacts), list(spans)
+    for i in places:
+        laid[i] = laid[i]._replace(centre=centre)
+    # The last span first, as `ring` goes: the same one is then told of when two cannot be laid.
+    ends = sorted({(i + d) % count for i in places for d in (0, 1)})
+    for i in ends:
+        new[i - 1] = _span(laid[i - 1], laid[i])
+    for i in {(end + d) % count for end in ends for d in (-1, 0)}:
+        name, at, radius, sign, *_ = laid[i]
+        into, out = new[i - 1], new[i]
+        wrap = turn(into.direction, out.direction, sign)
+        laid[i] = Contact(name, at, radius, sign, wrap, into.enter, out.leave)
+    total = turning = 0.0
+    for contact, out in zip(laid, new, strict=True):
+        total += contact.radius * contact.wrap + out.length
+        turning += contact.sign * contact.wrap
+    return Ring(tuple(laid), tuple(new), total, turning)
+
+
+def _span(one: Contact, other: Contact) -> Span:
+    laid = tangent(one.centre, one.sign * one.radius, other.centre, other.sign * other.radius)
+    if laid is None:
+        raise _no_run(one.pulley, other.pulley)
+    return Span(one.pulley, other.pulley, *laid)
+
+
+def _no_run(start: str, end: str) -> PathError:
+    return PathError(
+        f"no straight run of belt fits between {start} and {end}: one lies "
+        f"inside or across the other; check their positions, diameters and sides"
+    )
 
 
 def trace(
@@ -255,10 +298,7 @@ def _spans(discs: Sequence[Disc]) -> list[Span]:
         to_q = sign * radius
         laid = tangent(from_centre, from_q, to_centre, to_q)
         if laid is None:
-            raise PathError(
-                f"no straight run of belt fits between {start} and {end}: one lies "
-                f"inside or across the other; check their positions, diameters and sides"
-            )
+            raise _no_run(start, end)
         spans.append(Span(start, end, *laid))
         start, from_centre, from_q = end, to_centre, to_q
     spans.append(spans.pop(0))

@@ -35,6 +35,8 @@ SMALL = Weight(body=0.5, ribs=0.8, tooth=0.3, pitch=0.8, arrow=2.4, least_span=5
 
 #: A dashed belt's dashes and the gaps between them, mm.
 DASH, DASH_GAP = 1.7, 0.9
+#: Where an arrow of travel is tried: the middle of its span, then ever further to either side.
+PLACES = (0.0, -0.25, 0.25, -0.5, 0.5, -0.75, 0.75, -1.0, 1.0)
 
 
 def outline(
@@ -75,18 +77,31 @@ def dashed(path: BeltPath, frame: Frame, weight: Weight = SMALL) -> Curve:
     return Curve(start=start, pieces=pieces, pen=pen, closed=True)
 
 
-def arrows(path: BeltPath, frame: Frame, weight: Weight = FULL) -> list[Item]:
-    """An arrow of travel in the middle of every span that has room for one."""
-    items: list[Item] = []
-    for span in path.spans:
-        a, b = frame.point(span.leave), frame.point(span.enter)
-        length = distance(a, b)
-        if length < weight.least_span:
-            continue
-        ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-        tip = ((a[0] + b[0]) / 2 + ux * weight.arrow / 2, (a[1] + b[1]) / 2 + uy * weight.arrow / 2)
-        items.append(arrow_head(tip, (ux, uy), weight.arrow, "accent", edged=True))
-    return items
+def arrows(
+    path: BeltPath, frame: Frame, weight: Weight = FULL, *, off: shapely.Geometry | None = None
+) -> list[Curve]:
+    """An arrow of travel on every span that has room for one: in the middle, or nearest to it.
+
+    Arrows keep off `off`; a span that has no place off it has no arrow.
+    """
+    found = (_arrow(frame.point(s.leave), frame.point(s.enter), weight, off) for s in path.spans)
+    return [arrow for arrow in found if arrow is not None]
+
+
+def _arrow(a: Point, b: Point, weight: Weight, off: shapely.Geometry | None) -> Curve | None:
+    length = distance(a, b)
+    if length < weight.least_span:
+        return None
+    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    # With as much belt before and behind it as an arrow in the middle of the least span has.
+    spare = (length - weight.least_span) / 2.0
+    for share in PLACES if off is not None else PLACES[:1]:
+        along = length / 2.0 + share * spare + weight.arrow / 2.0
+        tip = (a[0] + ux * along, a[1] + uy * along)
+        arrow = arrow_head(tip, (ux, uy), weight.arrow, "accent", edged=True)
+        if off is None or not shapely.Polygon(_corners(arrow)).intersects(off):
+            return arrow
+    return None
 
 
 def room(path: BeltPath, frame: Frame) -> shapely.Geometry:

@@ -18,6 +18,8 @@ SPACE = 2.0
 #: A drawing is at least this wide, mm, and this much of its cell's width high.
 LEAST_WIDTH = 85.0
 PICTURE_SHARE = 0.78
+#: This share of a cell's width is the drawing's where the words stand beside it.
+BESIDE = 0.55
 PAD = 1.5
 
 
@@ -82,25 +84,89 @@ def _cells(
     ways: Sequence[Way], options: Options, body: Box, head: Sequence[Item]
 ) -> Iterator[_Cell]:
     """Every way in its place: row by row, page by page, a row as high as its longest text."""
-    columns = max(1, int((body.width + SPACE) // (LEAST_WIDTH + SPACE)))
-    wide = (body.width - (columns - 1) * SPACE) / columns
     page, y = 1, max(item.box.bottom for item in head) + SPACE
-    for start in range(0, len(ways), columns):
-        row = ways[start : start + columns]
-        texts = [_texts(start + i + 1, way, wide) for i, way in enumerate(row)]
-        text_height = max(map(len, texts)) * ROW + PAD
-        high = min(wide * PICTURE_SHARE + text_height, body.height)
-        if y + high > body.bottom:
+    number = 1
+    for row in _rows(ways, body, y):
+        if y + row.high > body.bottom:
             page, y = page + 1, body.y
-        for i, (way, lines) in enumerate(zip(row, texts, strict=True)):
-            place = Box(x=body.x + i * (wide + SPACE), y=y, width=wide, height=high)
-            yield _Cell(
-                page=page, groups=_cell(start + i + 1, way, lines, place, text_height, options)
-            )
-        y += high + SPACE
+        for i, (way, lines) in enumerate(row.texts):
+            x = body.x + i * (row.wide + SPACE)
+            place = Box(x=x, y=y, width=row.wide, height=row.high)
+            yield _Cell(page=page, groups=_cell(number, way, lines, place, row, options))
+            number += 1
+        y += row.high + SPACE
 
 
-def _texts(number: int, way: Way, wide: float) -> list[tuple[str, bool]]:
+_Lines = Sequence[tuple[str, bool]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Row:
+    """Ways side by side, each with its lines: below its drawing, or beside it.
+
+    `wide` is the width of each, `high` the row's height, `drawing` the width and height of each
+    drawing's room, all in mm.
+    """
+
+    texts: Sequence[tuple[Way, _Lines]]
+    wide: float
+    high: float
+    drawing: tuple[float, float]
+    beside: bool
+
+
+def _rows(ways: Sequence[Way], body: Box, top: float) -> list[_Row]:
+    """Rows with their words below the drawings; beside them where those would take their room.
+
+    On the first page they start at `top`.
+    """
+    columns = _columns(body.width, LEAST_WIDTH)
+    starts = range(0, len(ways), columns)
+    rows = [_below(start + 1, ways[start : start + columns], columns, body) for start in starts]
+    if rows[0].high <= body.bottom - top and all(row.high <= body.height for row in rows):
+        return rows
+    columns = _columns(body.width, LEAST_WIDTH / BESIDE)
+    starts = range(0, len(ways), columns)
+    return [
+        _beside(
+            start + 1,
+            ways[start : start + columns],
+            columns,
+            body,
+            body.height if start else body.bottom - top,
+        )
+        for start in starts
+    ]
+
+
+def _columns(across: float, least: float) -> int:
+    """How many cells of a least width stand side by side, at least one."""
+    return max(1, int((across + SPACE) // (least + SPACE)))
+
+
+def _wide(body: Box, columns: int) -> float:
+    return (body.width - (columns - 1) * SPACE) / columns
+
+
+def _below(first: int, ways: Sequence[Way], columns: int, body: Box) -> _Row:
+    wide = _wide(body, columns)
+    texts = [(way, _texts(first + i, way, wide)) for i, way in enumerate(ways)]
+    picture = wide * PICTURE_SHARE
+    high = picture + max(len(lines) for _, lines in texts) * ROW + PAD
+    return _Row(texts=texts, wide=wide, high=high, drawing=(wide, picture), beside=False)
+
+
+def _beside(first: int, ways: Sequence[Way], columns: int, body: Box, room: float) -> _Row:
+    """A row as high as its drawings should be, if there is so much room, and as its texts are."""
+    wide = _wide(body, columns)
+    left = wide * BESIDE
+    texts = [(way, _texts(first + i, way, wide - left)) for i, way in enumerate(ways)]
+    written = max(len(lines) for _, lines in texts) * ROW + 2 * PAD
+    high = min(max(written, min(left * PICTURE_SHARE, room)), body.height)
+    return _Row(texts=texts, wide=wide, high=high, drawing=(left, high), beside=True)
+
+
+def _texts(number: int, way: Way, wide: float) -> _Lines:
     head = f"{number}. {panels.verdict_words(way.study)}"
     lines = [(text, True) for text in wrap(head, wide - 2 * PAD, LEAST_SIZE, bold=True)]
     body = [text for reason in way.reasons for text in wrap(reason, wide - 2 * PAD, LEAST_SIZE)]
@@ -108,23 +174,14 @@ def _texts(number: int, way: Way, wide: float) -> list[tuple[str, bool]]:
 
 
 def _cell(
-    number: int,
-    way: Way,
-    lines: Sequence[tuple[str, bool]],
-    place: Box,
-    text_height: float,
-    options: Options,
+    number: int, way: Way, lines: _Lines, place: Box, row: _Row, options: Options
 ) -> tuple[Group, ...]:
-    box = Box(x=place.x, y=place.y, width=place.width, height=place.height - text_height)
-    drawn = diagram(way.study, box, options.view, {})
-    top = box.bottom
+    across, high = row.drawing
+    box = Box(x=place.x, y=place.y, width=across, height=high)
+    drawn = diagram(way.study, box.shrunk(PAD), options.view, {})
+    left, top = (box.right + PAD, box.y + PAD) if row.beside else (box.x + PAD, box.bottom)
     words = tuple(
-        Words(
-            text=text,
-            at=(place.x + PAD, top + i * ROW + LEAST_SIZE),
-            size=LEAST_SIZE,
-            bold=bold,
-        )
+        Words(text=text, at=(left, top + i * ROW + LEAST_SIZE), size=LEAST_SIZE, bold=bold)
         for i, (text, bold) in enumerate(lines)
     )
     frame = rectangle(place, Pen(stroke="grey", width=0.2))

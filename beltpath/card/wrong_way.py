@@ -32,7 +32,7 @@ from beltpath.card.scene import (
 from beltpath.card.strip import discs
 from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, SPARE, width, wrap
 from beltpath.card.view import Frame, View
-from beltpath.checks.look_alike import OtherWay, parting
+from beltpath.checks.look_alike import OtherWay, misfit, parting
 from beltpath.drive import Drive
 from beltpath.geometry import TAU, Point
 from beltpath.path import BeltPath
@@ -111,7 +111,7 @@ def _caption(study: Study, finding: OtherWay, number: int, numbers: Mapping[str,
     def called(name: str) -> str:
         return f"{numbers[name]} {study.layout.pulleys[name].title}"
 
-    see = f"See finding\u00a0{number}."
+    see = f"{_other_belt(finding.off)}See finding\u00a0{number}."
     wrong = finding.alike.wrong
     if wrong:
         sides = dict(zip((c.pulley for c in study.path.contacts), study.path.sides, strict=True))
@@ -122,6 +122,11 @@ def _caption(study: Study, finding: OtherWay, number: int, numbers: Mapping[str,
     return _Caption(
         wrong=f"from {before} to {there}.", right=f"Right: from {before} to {here}. {see}"
     )
+
+
+def _other_belt(off: float) -> str:
+    """That the belt in hand does not fit the right way, where it does not."""
+    return f"That takes another belt: the one in hand is {misfit(off)}. " if off else ""
 
 
 def _further(more: int) -> str:
@@ -261,12 +266,16 @@ class _Picture:
             )
         yield belts.dashed(self.study.path, frame)
         yield from _leading(self.study.path, frame, self.lead)
-        yield from belts.arrows(self.study.path, frame, belts.SMALL)
+        yield from self._travel(frame, box)
         yield from cross(box)
         for arrow in arrows:
             yield from _set_off(arrow)
         for label in labels:
             yield from _number(label)
+
+    def _travel(self, frame: Frame, box: Box) -> list[Curve]:
+        """The arrows of travel, off the cross: it would leave a piece of one, which is no arrow."""
+        return belts.arrows(self.study.path, frame, belts.SMALL, off=_crossed(box))
 
     def _placed(self, box: Box) -> tuple[Frame, list[Sequence[Curve]], tuple[Placed, ...]]:
         """The largest scale at which every number finds a place.
@@ -294,8 +303,9 @@ class _Picture:
         band = shapely.LineString(sampled(start, pieces)).buffer(belts.SMALL.ribs)
         arrows = {name: self._turning(name, frame, wheels, band, box) for name in self.wrong}
         shapes = {f"turn:{name}": _covered(arrow) for name, arrow in arrows.items()}
+        shapes["travel"] = _covered(self._travel(frame, box))
         if off_the_cross:
-            shapes["cross"] = shapely.union_all([_covered([stroke]) for stroke in cross(box)])
+            shapes["cross"] = _crossed(box)
         ground = Ground(area=box.shrunk(FRAME), belt=band, discs=wheels, shapes=shapes)
         return list(arrows.values()), place(self._requests(frame), ground)
 
@@ -323,8 +333,9 @@ class _Picture:
     ) -> Sequence[Curve]:
         """The arrow of a pulley that turns the wrong way: on its disc, or where there is room.
 
-        Outside, the place is taken that is furthest from everything else. Where there is none, the
-        arrow takes the disc and leaves the number to find a place outside.
+        Outside, the place is taken that is furthest from everything else, the cross included, and
+        on the cross only where there is no other. Where there is none at all, the arrow takes the
+        disc and leaves the number to find a place outside.
         """
         centre, radius = wheels[name]
         contact = self.study.path.contacts[self.study.path.index(name)]
@@ -339,8 +350,11 @@ class _Picture:
             _arrow(centre, radius + OUTSIDE, sign, i * TAU / PLACES, radians(SWEEP))
             for i in range(PLACES)
         ]
-        best = max(tried, key=lambda arrow: float(_covered(arrow).distance(others)))
-        return best if _covered(best).distance(others) > 0.0 else on_it
+        for taken in (others.union(_crossed(box)), others):
+            room = [float(_covered(arrow).distance(taken)) for arrow in tried]
+            if max(room) > 0.0:
+                return tried[room.index(max(room))]
+        return on_it
 
 
 def _arrow(centre: Point, radius: float, sign: int, middle: float, sweep: float) -> Sequence[Curve]:
@@ -356,6 +370,11 @@ def _covered(arrow: Sequence[Curve]) -> shapely.Geometry:
             for item in arrow
         ]
     )
+
+
+def _crossed(box: Box) -> shapely.Geometry:
+    """What the cross over a picture covers with its white edge."""
+    return _covered(list(cross(box)))
 
 
 def _set_off(arrow: Sequence[Curve]) -> Iterator[Item]:

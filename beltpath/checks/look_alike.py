@@ -23,12 +23,14 @@ _SOURCE = "computed: search of all ways that the belt can go"
 class OtherWay(Finding):
     """A finding with the look-alike that it tells of, so that a card need not search for it again.
 
-    `many` is how many look-alikes the search found in all. In every other respect, equality with
+    `many` is how many look-alikes the search found in all, `off` by how many mm the belt in hand is
+    short (−) or long (+) for the way that the layout says. In every other respect, equality with
     another finding included, it is its sentence.
     """
 
     alike: LookAlike = field(compare=False, repr=False)
     many: int = field(compare=False, repr=False)
+    off: float = field(compare=False, repr=False)
 
 
 @check("look-alike")
@@ -46,11 +48,12 @@ def look_alike(drive: Drive) -> Iterator[Finding]:
             check="look-alike",
             level="caution",
             pulleys=differing,
-            message=_sentence(drive, alike),
+            message=_sentence(drive, alike, alikes.off),
             source=_SOURCE,
             where=tuple(drive.centre(name) for name in differing),
             alike=alike,
             many=len(alikes.found),
+            off=alikes.off,
         )
     if len(alikes.found) > MOST_TOLD:
         yield _note(
@@ -68,15 +71,27 @@ def _note(message: str) -> Finding:
     return Finding(check="look-alike", level="note", pulleys=(), message=message, source=_SOURCE)
 
 
-def _sentence(drive: Drive, alike: LookAlike) -> str:
+def _sentence(drive: Drive, alike: LookAlike, off: float) -> str:
     """What the other way is, what it does, and what not to do."""
     titles = [_title(drive, c.pulley) for c in alike.drive.path.contacts]
-    fits = "also fits" if alike.off == 0.0 else "may also fit"
-    text = f"This belt {fits} another way: {', '.join(titles)} and back to {titles[0]}."
+    text = f"{_fits(alike, off)}: {', '.join(titles)} and back to {titles[0]}."
     if alike.wrong:
         names = _listed([_title(drive, name) for name in alike.wrong])
         text += f" It would turn {names} the wrong way."
     return f"{text} {_warning(drive, alike)}"
+
+
+def _fits(alike: LookAlike, off: float) -> str:
+    """Whether the belt fits the other way, and the way that the layout says besides."""
+    if off == 0.0:
+        return f"This belt {'also fits' if alike.off == 0.0 else 'may also fit'} another way"
+    fits = "fits" if alike.off == 0.0 else "may fit"
+    return f"This belt is {misfit(off)} for this way, but {fits} a wrong one"
+
+
+def misfit(off: float) -> str:
+    """In words what a belt is that misses by so many mm: `off` is not 0."""
+    return "too long" if off > 0.0 else "too short"
 
 
 def _warning(drive: Drive, alike: LookAlike) -> str:

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from beltpath.drive import Drive
 from beltpath.errors import PathError
+from beltpath.path import BeltPath, crossings
 from beltpath.routing.fit import may_take, misses, possible, solve_way, tightens
 from beltpath.routing.ways import MOST_WORK, Way, find_ways
+from beltpath.tensioner import laid_nowhere
 from beltpath.uncertainty import length_uncertainty
 
 
@@ -27,10 +29,13 @@ class LookAlike:
 class LookAlikes:
     """The look-alikes of a drive, those that turn a pulley the wrong way first.
 
-    Not `complete` when the search stopped at its limit, after `work` steps.
+    `off` is by how many mm the belt in hand is short (−) or long (+) for the way that the layout
+    says; 0 when it fits, or when there is nothing to be like. Not `complete` when the search
+    stopped at its limit, after `work` steps.
     """
 
     found: tuple[LookAlike, ...]
+    off: float
     complete: bool
     work: int
 
@@ -41,11 +46,14 @@ def look_alikes(drive: Drive, *, most_work: int = MOST_WORK) -> LookAlikes:
     A belt may fit when it misses by no more than its tolerance and the 95 % uncertainty of the
     drive's own length, both added. A declared `side` does not count here: who lays the belt
     wrongly does not ask the layout. There are none when no belt is known, or when no belt can be
-    laid the way that the layout says, so that there is nothing to be like.
+    laid the way that the layout says, so that there is nothing to be like: that way must be put
+    right first. A belt of the wrong
+    length for that way has them all the same: it is the one that a hand lays where it does fit.
     """
     layout = drive.layout
-    if layout.belt.length is None or not drive.path.proper:
-        return LookAlikes(found=(), complete=True, work=0)
+    off = _off(drive)
+    if off is None:
+        return LookAlikes(found=(), off=0.0, complete=True, work=0)
     own = [contact.pulley for contact in drive.path.contacts]
     ways = find_ways(layout, own, declared=False, most_work=most_work)
     margin = length_uncertainty(layout, drive.path).expanded
@@ -57,7 +65,25 @@ def look_alikes(drive: Drive, *, most_work: int = MOST_WORK) -> LookAlikes:
         and (alike := _solved(drive, way, margin)) is not None
     ]
     found.sort(key=lambda alike: (-len(alike.wrong), abs(alike.off)))
-    return LookAlikes(found=tuple(found), complete=ways.complete, work=ways.work)
+    return LookAlikes(found=tuple(found), off=off, complete=ways.complete, work=ways.work)
+
+
+def _off(drive: Drive) -> float | None:
+    """By how much the belt misses the way that the layout says; None where that means nothing.
+
+    The ends of a travel mean nothing where no belt can be laid between them, or where the drive as
+    measured is not one plain loop.
+    """
+    off, stand = misses(drive), drive.stand
+    if off is None or not _closes(drive.path):
+        return None
+    if stand is None or off == 0.0:
+        return off
+    return None if laid_nowhere(stand) or not _closes(drive.as_measured) else off
+
+
+def _closes(path: BeltPath) -> bool:
+    return path.proper and not crossings(path.spans)
 
 
 def _solved(drive: Drive, way: Way, margin: float) -> LookAlike | None:

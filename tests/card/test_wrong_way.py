@@ -231,6 +231,23 @@ class TestWords:
             f"NOT like this: from {crank} to {i}. Right: from {crank} to {a}. See finding "
         )
 
+    def test_a_belt_that_does_not_fit_the_right_way(self) -> None:
+        study = studied("orchard-sprayer-wrong-belt")
+        first, second = wrongs(card(study), study)
+        number = refit_numbers(study)["tensioner"]
+        for wrong, finding in ((first, 2), (second, 3)):
+            assert block_words(wrong) == (
+                f"NOT like this: {number} tensioner would turn the wrong way. Right: the belt's "
+                f"back on {number} tensioner. That takes another belt: the one in hand is too "
+                f"long. See finding {finding}."
+            )
+
+    def test_a_belt_too_short_for_another_order(self) -> None:
+        study = beltpath.study(mirror_twins())
+        told = tuple(replace(f, off=-3.0) if isinstance(f, OtherWay) else f for f in study.findings)
+        [wrong] = wrongs(card(replace(study, findings=told)), study)
+        assert "That takes another belt: the one in hand is too short. See" in block_words(wrong)
+
     def test_the_caption_is_bold_and_the_group_has_a_title(self, case: Case) -> None:
         for wrong in of(case):
             [*_, first] = [i for i in wrong.block.items if isinstance(i, Words) and i.bold][:1]
@@ -371,6 +388,26 @@ class TestArrows:
                 assert diagram is not None
                 here = turn_on_paper(diagram.discs[name][0], *head_direction(front))
                 assert there == -here
+
+    def test_the_cross_cuts_no_arrow_of_travel(self, case: Case) -> None:
+        for wrong in of(case):
+            travel = [h for h in heads(wrong.drawn.items) if h.pen.fill == "accent"]
+            assert len(travel) >= 2
+            for head in travel:
+                assert not any(inked(head).intersects(stroke(s)) for s in wrong.strokes)
+
+    @pytest.mark.parametrize("demo", ["found-tiller", "snow-groomer"])
+    def test_an_arrow_beside_its_pulley_keeps_off_the_cross_where_it_can(self, demo: str) -> None:
+        study = studied(demo)
+        [wrong] = wrongs(card(study), study)
+        turning = [h for h in heads(wrong.drawn.items) if h.pen.fill == "fault"]
+        assert len(turning) == 1
+        for head in turning:
+            at = wrong.drawn.items.index(head)
+            shaft = wrong.drawn.items[at - 1]
+            assert isinstance(shaft, Curve)
+            for item in (head, shaft):
+                assert not any(inked(item).intersects(stroke(s)) for s in wrong.strokes)
 
     def test_another_order_has_its_wrong_span_marked(self) -> None:
         study = beltpath.study(mirror_twins())

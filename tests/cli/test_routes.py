@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ import pypdf
 import pytest
 
 import beltpath
+from beltpath import routes_command
 from beltpath.card.paper import SIZES
 from beltpath.routes import find_routes, routes_answer
 from beltpath.routes_command import MOST_DRAWN
@@ -314,6 +316,45 @@ class TestAllOrNothing:
         args = ("--write", tmp_path / "out.toml", "--card", tmp_path / "ways.svg")
         assert call("routes", file, *args).status == 2
         assert names(tmp_path) == {"bad.toml"}
+
+
+class TestWorkLimit:
+    """A search that stops at its limit says after how much, and that there may be more."""
+
+    STOPPED = "The search stopped after 60 steps with "
+
+    @pytest.fixture(autouse=True)
+    def limited(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The command searches as it does, with less patience."""
+        monkeypatch.setattr(routes_command, "find_routes", partial(find_routes, most_work=60))
+
+    def test_in_words(self) -> None:
+        result = call("routes", PRESS)
+        second = result.out.splitlines()[1]
+        assert second.startswith(self.STOPPED)
+        assert "there may be more. Say `side` for smooth pulleys" in second
+        assert result.err == ""
+
+    def test_in_json(self) -> None:
+        found = answer(PRESS)
+        assert (found["complete"], found["work"]) == (False, 60)
+        assert found["summary"].startswith(self.STOPPED)
+        many = len(found["candidates"]) + len(found["others"])
+        assert f"with {many} ways found" in found["summary"]
+
+    def test_on_the_card(self, tmp_path: Path) -> None:
+        drawn = tmp_path / "ways.pdf"
+        call("routes", PRESS, "--card", drawn, "--paper", "a4")
+        page = pypdf.PdfReader(io.BytesIO(drawn.read_bytes())).pages[0]
+        text = " ".join(page.extract_text().split())
+        assert self.STOPPED in text
+        assert "there may be more" in text
+
+    def test_the_way_found_is_written_all_the_same(self, tmp_path: Path) -> None:
+        out = tmp_path / "out.toml"
+        result = call("routes", PRESS, "--write", out)
+        assert result.status == (0 if call("check", out).status == 0 else 1)
+        assert list(beltpath.read(out).route or ()) == answer(PRESS)["candidates"][0]["route"]
 
 
 class TestUnusable:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import cos, radians, sin
 from typing import Any
 
@@ -9,8 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.layout import SIGN
-from beltpath.path import Disc, trace
+from beltpath.errors import PathError
+from beltpath.geometry import Point
+from beltpath.layout import SIGN, Side
+from beltpath.path import BeltPath, Disc, trace
 from beltpath.path import ring as lay
 from beltpath.tensioner import Stand, stand
 from tests.strategies import Data, Made, discs, law, layout_of, tensioned
@@ -121,3 +124,56 @@ class TestScale:
             [c.wrap for c in one.contacts], abs=1e-7
         )
         assert other.turning == pytest.approx(one.turning, abs=1e-6)
+
+
+def _path(made: list[Disc]) -> BeltPath:
+    """A belt round any discs, as a path."""
+    laid = lay(made)
+    sides: list[Side] = ["ribs" for _ in made]
+    return BeltPath(
+        contacts=laid.contacts,
+        spans=laid.spans,
+        sides=tuple(sides),
+        loop=1,
+        length=laid.length,
+        turning=laid.turning,
+        b_e=2.0,
+        inferred=(),
+    )
+
+
+class TestOnePulleyMoved:
+    """A path with one pulley moved is the path round the discs as they then are, to the last bit.
+
+    Where those have no tangent, both ways of laying it say so in the same words.
+    """
+
+    @law
+    @given(discs(), st.integers(0, 5), SHIFTS, SHIFTS)
+    def test_equal(self, made: list[Disc], at: int, dx: float, dy: float) -> None:
+        name, (x, y), *_ = made[at % len(made)]
+        self._same(made, name, (x + dx / 50.0, y + dy / 50.0))
+
+    @law
+    @given(discs(), st.integers(1, 5), SHIFTS, SHIFTS)
+    def test_equal_for_a_pulley_met_twice(
+        self, made: list[Disc], at: int, dx: float, dy: float
+    ) -> None:
+        twice = [*made, made[at % len(made)]]
+        try:
+            lay(twice)
+        except PathError:
+            return
+        name, (x, y), *_ = twice[-1]
+        self._same(twice, name, (x + dx / 50.0, y + dy / 50.0))
+
+    def _same(self, made: list[Disc], name: str, centre: Point) -> None:
+        path = _path(made)
+        there = [d._replace(centre=centre) if d.name == name else d for d in made]
+        try:
+            expected = _path(there)
+        except PathError as error:
+            with pytest.raises(PathError, match=f"^{re.escape(str(error))}$"):
+                path.moved(name, centre)
+            return
+        assert path.moved(name, centre) == expected

@@ -17,9 +17,14 @@ from beltpath.drive import Drive, solve
 from beltpath.errors import PathError
 from beltpath.findings import Finding
 from beltpath.layout import Layout, Tensioner
+from beltpath.path import crossings
 from beltpath.routing import find_ways, may_take, solve_way
 from beltpath.routing import look_alikes as search
+from beltpath.routing.fit import misses
 from beltpath.routing.look_alikes import look_alikes
+from beltpath.tensioner import laid_nowhere
+from tests.checks.drives import SLIDE, drive_of
+from tests.checks.test_facing import OFF_THE_BELT
 from tests.routes.drives import layout_of, pulley
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
@@ -71,7 +76,7 @@ class TestTold:
             assert finding.alike.wrong == alike.wrong == finding.pulleys
             assert finding.many == 7
             # For everyone else it is the finding it always was.
-            assert finding == replace(finding, alike=alikes[-1], many=0)
+            assert finding == replace(finding, alike=alikes[-1], many=0, off=9.0)
             assert "alike" not in repr(finding).replace("look-alike", "")
 
     def test_a_declared_side_does_not_keep_a_hand_from_it(self) -> None:
@@ -87,6 +92,32 @@ class TestTold:
             "and j the wrong way. Do not lay the back of the belt on i: its ribs belong there. Do "
             "not lay the back of the belt on j: its ribs belong there."
         )
+
+    @pytest.mark.parametrize(
+        ("length", "opening"),
+        [
+            (1140.0, "This belt is too short for this way, but may fit a wrong one: "),
+            (1150.0, "This belt is too short for this way, but fits a wrong one: "),
+            (1160.0, "This belt also fits another way: "),
+            (1190.0, "This belt may also fit another way: "),
+            (1195.0, "This belt is too long for this way, but may fit a wrong one: "),
+        ],
+    )
+    def test_a_belt_that_does_not_fit_its_own_way(self, length: float, opening: str) -> None:
+        drive = solve(belted(TILLER, length))
+        assert drive.stand is not None
+        (finding,) = look_alike(drive)
+        assert isinstance(finding, OtherWay)
+        assert finding.message == (
+            f"{opening}Crank, Tensioner, Generator, Fan, Water pump and back to Crank. It would "
+            "turn Water pump the wrong way. Do not lay the ribs of the belt on Water pump: its "
+            "back belongs there."
+        )
+        # The travel takes `shortest` to `longest`; the check `length` says so of the same belts.
+        short, long = length - drive.stand.shortest, length - drive.stand.longest
+        assert finding.off == pytest.approx(min(short, 0.0) + max(long, 0.0))
+        faults = {f.check for f in checks.run(drive) if f.level == "fault"}
+        assert ("length" in faults) == (finding.off != 0.0) == (" a wrong one" in opening)
 
     def test_an_order_only(self) -> None:
         (finding,) = found(mirror_twins())
@@ -242,3 +273,48 @@ def test_a_way_that_no_belt_can_take_has_none() -> None:
     assert not drive.path.proper
     assert look_alikes(drive).found == ()
     assert list(look_alike(drive)) == []
+
+
+class TestNothingToBeLike:
+    """Where the layout's own way must be put right first, its length means nothing: none is told.
+
+    `work` counts the steps of the search: it is not begun.
+    """
+
+    def test_a_way_that_crosses_itself(self) -> None:
+        sprayer = beltpath.read(LAYOUTS / "orchard-sprayer.toml")
+        assert sprayer.route is not None
+        less = replace(
+            sprayer,
+            pulleys={name: p for name, p in sprayer.pulleys.items() if name != "fan"},
+            route=tuple(name for name in sprayer.route if name != "fan"),
+        )
+        drive = solve(less)
+        assert drive.path.proper
+        assert crossings(drive.path.spans)
+        # The belt misses the travel and fits other ways, which are found when they are asked for.
+        assert misses(drive) != 0.0
+        assert any(may_take(less, way) for way in find_ways(less, list(less.route or ())).found)
+        assert look_alikes(drive) == search.LookAlikes(found=(), off=0.0, complete=True, work=0)
+        assert list(look_alike(drive)) == []
+
+    def test_stops_between_which_no_belt_can_be_laid(self) -> None:
+        t = TILLER.tensioner
+        assert t is not None
+        stops = replace(t, free=240.0, load=260.0, window=None)
+        drive = solve(belted(replace(TILLER, tensioner=stops), 1195.0))
+        assert drive.stand is not None
+        assert laid_nowhere(drive.stand)
+        assert misses(drive) == pytest.approx(32.9, abs=0.1)
+        assert look_alikes(drive).work == 0
+        assert list(look_alike(drive)) == []
+
+    @pytest.mark.parametrize(("length", "begun"), [(1290.0, False), (1350.0, True)])
+    def test_a_drive_that_does_not_close_as_measured(self, length: float, *, begun: bool) -> None:
+        """A belt that the tensioner reaches is looked after all the same."""
+        drive = drive_of(SLIDE, *OFF_THE_BELT)
+        drive = solve(belted(drive.layout, length))
+        assert drive.path.proper
+        assert not drive.as_measured.proper
+        assert (misses(drive) == 0.0) == begun
+        assert (look_alikes(drive).work > 0) == begun
