@@ -47,7 +47,9 @@ def measure(
     problems = []
     if out is not None and text:
         write_whole(Path(out), text.encode())
-        notes.append(f"{inert(out)} is written. Now prove it: beltpath check {inert(out)}")
+        after = "check" if measurement.survey.layout.route else "routes"
+        doing = "prove it" if after == "check" else "find how the belt goes"
+        notes.append(f"{inert(out)} is written. Now {doing}: beltpath {after} {inert(out)}")
     elif out is not None:
         problems.append(
             f"{inert(out)}: is not written, for what does not fit could not be left out; measure "
@@ -62,6 +64,8 @@ def _refuse_targets(file: str, out: str | None, picture: str | None, *, force: b
     if out is None:
         return
     target = Path(out)
+    if out == STDIN:
+        raise UsageError("-: the layout goes into a file; name it")
     if os.path.lexists(out) and not force:
         raise UsageError(f"{out}: exists already; say --force to write over it")
     if file != STDIN and target.resolve() == Path(file).resolve():
@@ -97,7 +101,13 @@ def _json(measurement: Measurement) -> str:
 def _words(measurement: Measurement, notes: list[str]) -> str:
     survey = measurement.survey
     width = fold_width()
-    head = [survey.layout.title, "seen from the front, facing the pulleys; the crank is the origin"]
+    head = (
+        [] if measurement.usable else ["NOT USABLE: these places do not hold, see what is doubtful"]
+    )
+    head += [
+        survey.layout.title,
+        "seen from the front, facing the pulleys; the crank is the origin",
+    ]
     if survey.layout.units == "in":
         head.append("the file is in inches; this answer is in millimetres")
     blocks = [

@@ -261,7 +261,8 @@ def _in_middle(box: Box, text: str, *, bold: bool) -> Words:
 
 
 def _heading(measurement: Measurement, options: Options) -> Block:
-    signs = [f"{options.view.words}. Framed numbers are centres, told below."]
+    doubt = "" if measurement.usable else "NOT USABLE, see what is doubtful. "
+    signs = [f"{doubt}{options.view.words}. Framed numbers are centres, told below."]
     if measurement.tapes:
         signs.append("Dashed lines are tape readings by number; a double line is left out.")
     if measurement.rims:

@@ -6,6 +6,7 @@ None of them is judged on a belt that does not close: `missed` or `crossing` tel
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import degrees, hypot
 from typing import NamedTuple
 
 from beltpath.checks.judged import (
@@ -22,6 +23,7 @@ from beltpath.findings import Finding, Level, cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout import Pulley, Sense, Tensioner
 from beltpath.tensioner import Stand, laid_nowhere
+from beltpath.uncertainty import COVERAGE, centre_sigma
 
 #: A position this near to a stop or to an end of the window (deg or mm) is at it.
 AT_STOP = 1e-6
@@ -52,7 +54,8 @@ def travel(drive: Drive) -> Iterator[Finding]:
     Stops that look exchanged, or that the tensioner cannot reach, are found too.
     """
     if drive.stand is not None and laid_nowhere(drive.stand) and closes(drive.path):
-        yield _outside_now(drive.stand, _place(drive.stand.tensioner, drive.stand.position).zone)
+        zone = _place(drive.stand.tensioner, drive.stand.position).zone
+        yield _outside_now(drive, drive.stand, zone)
         return
     stand = sound_stand(drive)
     if stand is None:
@@ -63,7 +66,7 @@ def travel(drive: Drive) -> Iterator[Finding]:
         return  # `length` tells of it
     now = _place(stand.tensioner, stand.position)
     if now.zone:
-        yield _outside_now(stand, now.zone)
+        yield _outside_now(drive, stand, now.zone)
     if stand.over_centre is not None:
         return  # `over-centre` tells: one belt has two positions, so other belts say nothing
     if stand.at_load >= stand.at_free:
@@ -161,10 +164,16 @@ def _place_of_belt(drive: Drive, stand: Stand, length: float) -> _Place:
     return _place(stand.tensioner, at)
 
 
-def _outside_now(stand: Stand, zone: int) -> Finding:
+def _outside_now(drive: Drive, stand: Stand, zone: int) -> Finding:
     t = stand.tensioner
     where = f"The tensioner stands at {position(t, stand.position)}, {_outside(t, zone)}"
-    if abs(zone) == 2:
+    fault = abs(zone) == 2 and not _may_be_at_stop(drive, stand)
+    if abs(zone) == 2 and not fault:
+        what = (
+            "The measurements are no surer than that: it may stand at the stop itself, as it does "
+            "with the belt off. Measure it with the belt on."
+        )
+    elif fault:
         what = "No belt can put it there: measure pulley, pivot and stops again."
     elif zone > 0:
         what = "The belt is too long or has stretched: fit a new or a shorter one."
@@ -173,10 +182,20 @@ def _outside_now(stand: Stand, zone: int) -> Finding:
     return _finding(
         stand,
         "travel",
-        "fault" if abs(zone) == 2 else "caution",
+        "fault" if fault else "caution",
         f"{where}. {what}",
         _STOPS if abs(zone) == 2 else _WINDOW,
     )
+
+
+def _may_be_at_stop(drive: Drive, stand: Stand) -> bool:
+    """Whether what it stands beyond a stop is within the 95 % ± of where it was measured."""
+    t = stand.tensioner
+    sigma = hypot(centre_sigma(drive.layout, t.pulley), drive.layout.accuracy)
+    if t.pivot is not None:
+        sigma = degrees(sigma / distance(t.pivot, stand.at))
+    low, high = min(t.free, t.load), max(t.free, t.load)
+    return max(low - stand.position, stand.position - high) <= COVERAGE * sigma
 
 
 def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:

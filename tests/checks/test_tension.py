@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import cos, hypot, radians, sin
+from math import cos, degrees, hypot, radians, sin
 
 import pytest
 
@@ -71,8 +71,8 @@ class TestNow:
     @pytest.mark.parametrize(
         ("stop", "says"),
         [
-            (("free = 20", "free = 3"), "stands at 3.2°, beyond its free stop (3°)"),
-            (("load = -35", "load = 3.5"), "stands at 3.2°, beyond its load stop (3.5°)"),
+            (("free = 20", "free = 1"), "stands at 3.2°, beyond its free stop (1°)"),
+            (("load = -35", "load = 5.5"), "stands at 3.2°, beyond its load stop (5.5°)"),
         ],
     )
     def test_measured_outside_the_stops_is_a_fault(self, stop: tuple[str, str], says: str) -> None:
@@ -81,6 +81,31 @@ class TestNow:
         assert (finding.check, finding.level) == ("travel", "fault")
         assert says in finding.message
         assert finding.source == "the layout's own stops, `free` and `load`"
+
+    @pytest.mark.parametrize(("free", "level"), [(1.45, "caution"), (1.4, "fault")])
+    def test_beyond_a_stop_by_no_more_than_it_can_be_measured(
+        self, free: float, level: str
+    ) -> None:
+        """1.96·√2·1 mm on an arm of 90.1 mm is 1.76°: 3.18° may be 1.42°, and no less."""
+        stand = drive_of(SPRUNG, NO_BELT, NO_WINDOW).stand
+        assert stand is not None
+        assert stand.position - degrees(1.96 * hypot(1.0, 1.0) / hypot(90.0, 5.0)) == pytest.approx(
+            1.42, abs=0.01
+        )
+        found = findings_of(SPRUNG, NO_BELT, ("free = 20", f"free = {free}"), NO_WINDOW)
+        (beyond,) = [f for f in found if "beyond its free stop" in f.message]
+        assert (beyond.check, beyond.level) == ("travel", level)
+        assert ("it may stand at the stop itself" in beyond.message) == (level == "caution")
+
+    def test_a_slide_beyond_its_stop_by_no_more_than_it_can_be_measured(self) -> None:
+        """± 1.96·√2·1 mm = 2.77 mm where the places are known to 1 mm."""
+        for free, level in ((-2.7, "caution"), (-2.8, "fault")):
+            found = findings_of(
+                SLIDE,
+                ("free = 40", f"free = {free}"),
+                ("window = [-25, 35]", "window = [-25, -5]"),
+            )
+            assert [f.level for f in found if "beyond its free stop" in f.message] == [level]
 
     @pytest.mark.parametrize("stop", [("free = 20", "free = 3.2"), ("load = -35", "load = 3.1")])
     def test_measured_inside_the_stops_is_no_fault(self, stop: tuple[str, str]) -> None:

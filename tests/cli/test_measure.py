@@ -55,6 +55,7 @@ class TestLayout:
         result = call("measure", file, "--out", out)
         assert result.status == 1
         assert result.err.startswith(f"{out}: is not written, for ")
+        assert result.out.startswith("NOT USABLE: these places do not hold")
         assert "doubtful" in result.out
         assert not out.exists()
 
@@ -108,6 +109,19 @@ class TestTargets:
         assert result.status == 2
         assert "is named for the layout and for the picture" in result.err
         assert list(tmp_path.iterdir()) == []
+
+    def test_standard_output(self) -> None:
+        result = call("measure", TAPE, "--out", "-")
+        assert (result.status, result.out) == (2, "")
+        assert result.err == "-: the layout goes into a file; name it\n"
+
+    def test_without_a_route_the_next_step_is_another(self, tmp_path: Path) -> None:
+        text = TAPE.read_text(encoding="utf-8").replace("\nroute = ", "\n# route = ")
+        out = tmp_path / "no-route.toml"
+        result = call("measure", written(tmp_path, "tape.toml", text), "--out", out)
+        assert result.status == 0
+        assert result.out.endswith(f"Now find how the belt goes: beltpath routes {out}\n")
+        assert call("routes", out).status == 0
 
     def test_a_folder_that_is_not_there(self, tmp_path: Path) -> None:
         sheet = tmp_path / "sheet.svg"
@@ -164,6 +178,7 @@ class TestSheet:
         result = call("measure", file, "--picture", sheet)
         assert result.status == 1
         assert "Doubtful:" in sheet.read_text(encoding="utf-8")
+        assert "NOT USABLE" in sheet.read_text(encoding="utf-8")
         assert call("check", sheet).status == 2
 
     def test_other_kinds_of_file_and_paper_are_refused(self, tmp_path: Path) -> None:
