@@ -397,6 +397,15 @@ class TestDepthsFromAnyCamera:
         assert max(miss(name, centre.at) for name, centre in found.centres.items()) < 0.5
 
 
+def test_a_cameras_solution_is_not_gone_on_with_for_ever(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With one round allowed one is taken, however much another would pay."""
+    monkeypatch.setattr("beltpath.measure.start.MOST_ROUNDS", 1)
+    monkeypatch.setattr("beltpath.measure.start.ENOUGH", 2.0)
+    text = head(keys={"pump": ", depth = 30"})
+    found = solve(parse(text + photo(clicked(None, Camera(yaw=5.0), depths={"pump": 30.0}))))
+    assert miss("pump", found.centres["pump"].at) < 0.5
+
+
 class TestWhatCannotBeSeen:
     """Errors that no residual shows are told beforehand, with what they would do."""
 

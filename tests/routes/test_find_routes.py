@@ -175,6 +175,15 @@ class TestWithoutABelt:
             "It needs a belt of 621 mm with the tensioner at 170.0 mm, for where it was measured "
             "the belt cannot go this way; its travel takes 621 to 780 mm."
         )
+        layout = layout_of(crank, carried, tensioner=slide)
+        (held,) = find_routes(
+            replace(layout, belt=replace(layout.belt, length=700.0, tolerance=2.0))
+        ).candidates
+        assert held.fit.fits
+        assert held.reasons[1] == (
+            "Where the tensioner's pulley was measured the belt cannot go this way: lay it so, "
+            "then measure that pulley and its stops again."
+        )
 
     def test_no_tensioner(self) -> None:
         crank = pulley("crank", (0.0, 0.0), 100.0, role="crank")
@@ -255,6 +264,8 @@ class TestLimits:
         assert not search.complete
         assert search.work == 60
         assert search.summary.startswith("The search stopped after 60 steps with ")
+        optional = [name for name in PRESS.pulleys if name in ("idler", "compressor")]
+        assert find_routes(PRESS, optional, most_work=60).work == 60
         whole = find_routes(PRESS, most_work=find_routes(PRESS).work)
         assert whole.complete
 
