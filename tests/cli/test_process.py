@@ -111,7 +111,12 @@ def test_an_interrupt_ends_it_quietly(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe.toml"
     os.mkfifo(pipe)
     with subprocess.Popen(
-        [BELTPATH, "check", pipe], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        [BELTPATH, "check", pipe],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        # A suite that a shell runs in the background ignores interrupts, and so would its children.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     ) as running:
         writer = _opened_once_read(pipe)
         out, err = _interrupted(running)
