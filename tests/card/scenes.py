@@ -25,9 +25,9 @@ from beltpath.geometry import Point
 from beltpath.study import Study
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
-#: Every demo that has a route: where it is still to be found there is nothing to draw.
 #: Demos whose drawings are another's but for a size or two. The gallery draws them too.
 DRAWN_ALREADY = {"cider-mill-inch", "orchard-sprayer-underdrive", "orchard-sprayer-worn-belt"}
+#: Every other demo that has a route: where it is still to be found there is nothing to draw.
 DEMOS = sorted(
     path.stem
     for path in LAYOUTS.glob("*.toml")
