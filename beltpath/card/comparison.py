@@ -13,10 +13,10 @@ from math import isclose
 from beltpath.card import panels
 from beltpath.card.diagram import LARGEST_SCALE, Diagram, diagram, fault_marks
 from beltpath.card.document import Card, Options, Page
-from beltpath.card.panels import Block
+from beltpath.card.panels import Block, set_line
 from beltpath.card.paper import Box, Paper
 from beltpath.card.scene import Group, Item, Pen, Words, rectangle
-from beltpath.card.text import ASCENT, DESCENT, LEAST_SIZE, LINE, width, wrap
+from beltpath.card.text import LEAST_SIZE, LINE, width, wrap
 from beltpath.cautions import LIMITS
 from beltpath.compare import Comparison
 from beltpath.compare_words import change, effects
@@ -143,7 +143,7 @@ def _picture(
     drawing = _drawn(_numbered(study, numbers), inner, options, most)
     items: list[Item] = [rectangle(box, Pen(stroke="grey", width=0.2))]
     items += [
-        _text(
+        set_line(
             line, box.x + 1.0, box.y + 0.5 + i * ROW, bold=i < len(title) or study.verdict == "fail"
         )
         for i, line in enumerate([*title, *verdict])
@@ -221,11 +221,11 @@ def _heading(comparison: Comparison, options: Options, *, alike: bool) -> Block:
 
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         size = 4.2 if options.paper == "a6" else 5.0
-        title = _text("Before and after", x, y, bold=True, size=size)
+        title = set_line("Before and after", x, y, bold=True, size=size)
         body = wrap(words, wide, LEAST_SIZE)
         top = y + size * LINE
         items: list[Item] = [title]
-        items += [_text(line, x, top + i * ROW) for i, line in enumerate(body)]
+        items += [set_line(line, x, top + i * ROW) for i, line in enumerate(body)]
         return items, size * LINE + len(body) * ROW
 
     return Block(name="heading", title="Before and after", build=build)
@@ -271,10 +271,10 @@ def _row(entry: _Entry, number: int) -> Block:
         items: list[Item] = []
         start = y
         if entry.title:
-            items.append(_text(entry.title, x, y, bold=True))
+            items.append(set_line(entry.title, x, y, bold=True))
             y += ROW
         framed = entry.head != "-"
-        head = _text(entry.head, x + 1.0, y, bold=framed)
+        head = set_line(entry.head, x + 1.0, y, bold=framed)
         items.append(head)
         if framed:
             box = Box(
@@ -285,7 +285,7 @@ def _row(entry: _Entry, number: int) -> Block:
             )
             items.append(rectangle(box, Pen(width=0.3)))
         for line in wrap(entry.text, wide - INDENT, LEAST_SIZE):
-            items.append(_text(line, x + INDENT, y))
+            items.append(set_line(line, x + INDENT, y))
             y += ROW
         return items, y - start
 
@@ -348,9 +348,3 @@ def _page(
         items=(*items, foot),
         layout=after.layout,
     )
-
-
-def _text(text: str, x: float, y: float, *, bold: bool = False, size: float = LEAST_SIZE) -> Words:
-    """A line whose top is at y."""
-    at = (x, y + ASCENT * size * LINE / (ASCENT + DESCENT))
-    return Words(text=text, at=at, size=size, bold=bold)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from beltpath.card.paper import Box
 from beltpath.card.scene import (
+    Anchor,
     Colour,
     Disc,
     Group,
@@ -558,6 +559,20 @@ def footer(layout: Layout, page: str, x: float, y: float, wide: float) -> Group:
 
 
 FOOTER = ROW + 0.8
+
+
+def set_line(
+    text: str,
+    x: float,
+    y: float,
+    *,
+    bold: bool = False,
+    size: float = LEAST_SIZE,
+    anchor: Anchor = "start",
+) -> Words:
+    """A line of text whose top is at y."""
+    at = (x, y + ASCENT * size * LINE / (ASCENT + DESCENT))
+    return Words(text=text, at=at, size=size, bold=bold, anchor=anchor)
 
 
 def _text(

@@ -16,10 +16,10 @@ import numpy as np
 from beltpath.card import panels
 from beltpath.card.diagram import EDGE
 from beltpath.card.document import Card, Options, Page
-from beltpath.card.panels import Block
+from beltpath.card.panels import Block, set_line
 from beltpath.card.paper import Box
-from beltpath.card.scene import Anchor, Disc, Group, Item, Pen, Words, line, polygon, rectangle
-from beltpath.card.text import ASCENT, CAPITAL, DESCENT, LEAST_SIZE, LINE, width, wrap
+from beltpath.card.scene import Disc, Group, Item, Pen, Words, line, polygon, rectangle
+from beltpath.card.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
 from beltpath.card.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.layout import Layout
@@ -273,12 +273,12 @@ def _heading(measurement: Measurement, options: Options) -> Block:
         size = 4.6
         title = wrap(f"{measurement.survey.layout.title}: as measured", wide, size, bold=True)
         items: list[Item] = [
-            _text(text, x, y + i * size * LINE, bold=True, size=size)
+            set_line(text, x, y + i * size * LINE, bold=True, size=size)
             for i, text in enumerate(title)
         ]
         top = y + len(title) * size * LINE
         body = wrap(" ".join(signs), wide, LEAST_SIZE)
-        items += [_text(text, x, top + i * ROW) for i, text in enumerate(body)]
+        items += [set_line(text, x, top + i * ROW) for i, text in enumerate(body)]
         return items, top - y + len(body) * ROW
 
     return Block(name="heading", title="What was measured", build=build)
@@ -321,12 +321,12 @@ def _row(
         left = wides[0] + COLUMN_GAP
         room = wide - left - sum(wides[2:]) - COLUMN_GAP * len(wides[2:])
         texts = wrap(cells[1], room, LEAST_SIZE, bold=bold)
-        items: list[Item] = [_text(cells[0], x, y, bold=True)]
-        items += [_text(t, x + left, y + i * ROW, bold=bold) for i, t in enumerate(texts)]
+        items: list[Item] = [set_line(cells[0], x, y, bold=True)]
+        items += [set_line(t, x + left, y + i * ROW, bold=bold) for i, t in enumerate(texts)]
         end = x + left + min(room, wides[1])
         for cell, column in zip(cells[2:], wides[2:], strict=True):
             end += COLUMN_GAP + column
-            items.append(_text(cell, end, y, bold=bold, anchor="end"))
+            items.append(set_line(cell, end, y, bold=bold, anchor="end"))
         return items, len(texts) * ROW
 
     return Block(name=name, title=" ".join(filter(None, cells)), build=build, gap=gap)
@@ -339,8 +339,8 @@ def _paragraph(name: str, head: str, text: str) -> Block:
         indent = width(f"{head} ", LEAST_SIZE, bold=True) + 0.6
         first, *rest = wrap(text, wide - indent, LEAST_SIZE)
         rest = wrap(" ".join(rest), wide - INDENT, LEAST_SIZE) if rest else []
-        items: list[Item] = [_text(head, x, y, bold=True), _text(first, x + indent, y)]
-        items += [_text(words, x + INDENT, y + i * ROW) for i, words in enumerate(rest, start=1)]
+        items: list[Item] = [set_line(head, x, y, bold=True), set_line(first, x + indent, y)]
+        items += [set_line(words, x + INDENT, y + i * ROW) for i, words in enumerate(rest, start=1)]
         return items, (1 + len(rest)) * ROW
 
     return Block(name=name, title=text, build=build, gap=0.6)
@@ -386,17 +386,3 @@ def _stacked(blocks: Sequence[Block], body: Box, y: float) -> Iterator[Group]:
         group, height = block.group(body.x, y, body.width)
         yield group
         y += height + block.gap
-
-
-def _text(
-    text: str,
-    x: float,
-    y: float,
-    *,
-    bold: bool = False,
-    size: float = LEAST_SIZE,
-    anchor: Anchor = "start",
-) -> Words:
-    """A line whose top is at y."""
-    at = (x, y + ASCENT * size * LINE / (ASCENT + DESCENT))
-    return Words(text=text, at=at, size=size, bold=bold, anchor=anchor)
