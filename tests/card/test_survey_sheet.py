@@ -85,7 +85,9 @@ class TestEverySheet:
         for tape in measurement.tapes:
             assert f"{tape.measured:.1f}" in said
         for suspect in measurement.suspects:
-            assert suspect.message.split("; ")[-1].split()[-1] in said
+            assert suspect.message[1:] in said
+        for caution in measurement.cautions:
+            assert caution[1:] in said
         assert said.count("Caution:") == len(measurement.cautions)
         assert said.count("Doubtful:") == len(measurement.suspects)
 
