@@ -86,12 +86,13 @@ def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
     if not options.true_scale:
         return []
     room = _body(options.sheet)
-    count = len(template.plan(study, options.view, room).places)
+    found = template.plan(study, options.view, room)
+    count = len(found.places)
     if count > template.MOST_SHEETS:
         raise UsageError(
             f"at true scale this drive takes {count} sheets of {options.paper}; choose larger paper"
         )
-    return [sheet.groups for sheet in template.sheets(study, options.view, room)]
+    return [sheet.groups for sheet in template.sheets(study, options.view, room, found)]
 
 
 def _page_words(sheet: Paper, number: int, count: int) -> str:

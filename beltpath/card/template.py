@@ -31,6 +31,8 @@ EDGE = 4.0
 MOST_SHEETS = 60
 #: Of more sheets than this nobody asks which would stay blank.
 MOST_LOOKED_AT = 2000
+#: A line this near to a sheet (mm) may print on it: half its width, and what sampling leaves out.
+LINE_ROOM = 0.3
 #: Height of the map of sheets and of the largest sheet on it, mm.
 MAP = 11.0
 LARGEST_CELL = 5.0
@@ -66,8 +68,7 @@ def plan(study: Study, view: View, room: Box) -> Plan:
     places = [(row, column) for row in range(rows) for column in range(columns)]
     if len(places) > MOST_LOOKED_AT:
         return Plan(rows=rows, columns=columns, places=tuple(places))
-    lines = _ink(_items(study, _frame(study, view, area, (0, 0))))
-    shapely.prepare(lines)
+    lines = shapely.STRtree(list(_ink(_items(study, _frame(study, view, area, (0, 0))))))
     # The drawing stands still here, and the sheets move over it.
     across, down = area.width - OVERLAP, area.height - OVERLAP
     boxes = shapely.box(
@@ -76,14 +77,13 @@ def plan(study: Study, view: View, room: Box) -> Plan:
         [area.right + column * across for _, column in places],
         [area.bottom + row * down for row, _ in places],
     )
-    met = shapely.intersects(lines, boxes)
-    kept = tuple(place for place, drawn in zip(places, met, strict=True) if drawn)
+    met, _ = lines.query(boxes, predicate="dwithin", distance=LINE_ROOM)
+    kept = tuple(places[i] for i in sorted(set(met.tolist())))
     return Plan(rows=rows, columns=columns, places=kept)
 
 
-def sheets(study: Study, view: View, room: Box) -> tuple[Sheet, ...]:
-    """The sheets of the template, row by row from the top left; each prints on `room`."""
-    found = plan(study, view, room)
+def sheets(study: Study, view: View, room: Box, found: Plan) -> tuple[Sheet, ...]:
+    """The planned sheets, row by row from the top left; each prints on `room`."""
     return tuple(
         Sheet(
             row=row + 1, column=column + 1, groups=_sheet(study, view, room, found, (row, column))
@@ -92,18 +92,16 @@ def sheets(study: Study, view: View, room: Box) -> tuple[Sheet, ...]:
     )
 
 
-def _ink(items: Iterable[Item]) -> shapely.Geometry:
-    """All lines and words as one geometry; curves are sampled, so it is a hair wider."""
-    shapes: list[shapely.Geometry] = []
+def _ink(items: Iterable[Item]) -> Iterator[shapely.Geometry]:
+    """Every line and word as a geometry without width; curves are sampled."""
     for item in items:
         if isinstance(item, Disc):
-            shapes.append(shapely.Point(item.centre).buffer(item.radius, quad_segs=32).exterior)
+            yield shapely.Point(item.centre).buffer(item.radius, quad_segs=32).exterior
         elif isinstance(item, Curve):
-            shapes.append(shapely.LineString(sampled(item.start, item.pieces)))
+            yield shapely.LineString(sampled(item.start, item.pieces))
         else:
             box = item.box
-            shapes.append(shapely.box(box.x, box.y, box.right, box.bottom))
-    return shapely.union_all(shapes).buffer(0.3)
+            yield shapely.box(box.x, box.y, box.right, box.bottom)
 
 
 def tile(room: Box) -> Box:
