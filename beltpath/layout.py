@@ -145,6 +145,10 @@ class Tensioner:
     lever: str | None = None
     release: Sense | float | None = None
 
+    def written(self, position: float) -> float:
+        """A position as it is written for this travel: an angle by whole turns to its middle."""
+        return position if self.pivot is None else written_near(position, self.free, self.load)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Running:
@@ -191,6 +195,11 @@ class Layout:
     def obstacles(self) -> tuple[Pulley, ...]:
         """The pulleys that the route leaves out."""
         return tuple(p for name, p in self.pulleys.items() if name not in (self.route or ()))
+
+
+def written_near(angle: float, free: float, load: float) -> float:
+    """An angle in degrees turned by whole turns until it lies nearest to the middle of a travel."""
+    return angle + 360.0 * round(((free + load) / 2.0 - angle) / 360.0)
 
 
 def outside_diameter(pulley: Pulley, section: Section) -> float:

@@ -32,6 +32,7 @@ ORDER = (
     "files",
     "whatif",
     "path",
+    "motion",
     "tensioner",
     "clearance",
     "drive",
