@@ -202,8 +202,8 @@ def _how_found(stand: Stand) -> str:
     return {
         "measured": " as measured",
         "reached": " with the belt in hand",
-        "too short": ", the end nearest to the belt in hand, which is too short",
-        "too long": ", the end nearest to the belt in hand, which is too long",
+        "too short": ", the place nearest to the belt in hand, which is too short",
+        "too long": ", the place nearest to the belt in hand, which is too long",
     }[stand.reached]
 
 

@@ -200,7 +200,8 @@ class Travel:
             if not min(low, high) < position < max(low, high):
                 position = (low + high) / 2.0
             path, steps = self.path_at(position), steps + 1
-        return position
+        # A bracket that closes on a jump of the length holds no position; the ends are exact.
+        return position if abs(off) < CLOSE_ENOUGH or position in stretch else None
 
     def rate_here(self, position: float) -> float:
         """dL/dposition at a position."""
