@@ -1,7 +1,7 @@
 """The tensioner's pulley on its way: where a belt can be laid, and where its length turns.
 
-Only the two spans at that pulley move with it. So every place at which a belt can no longer be laid
-is a crossing of the way, an arc or a straight line, with a circle or a line, in closed form; but for
+Only the two spans at that pulley move with it. So every place at which a belt can no longer be
+laid is a crossing of the way, an arc or a line, with a circle or a line, in closed form; but for
 the wrap on the moving pulley itself, which is followed within bounds of its slope.
 """
 
@@ -290,7 +290,7 @@ def _turned(direction: Point, angle: float) -> Point:
 
 
 def _inside(end: float, other: float, laid: Callable[[float], bool]) -> float:
-    """The place nearest to `end`, towards `other`, at which a belt is laid, rounding allowed for."""
+    """The place nearest to `end`, towards `other`, at which a belt is laid in spite of rounding."""
     if laid(end):
         return end
     step, way = 1e-13 * max(1.0, abs(end)), 1.0 if other > end else -1.0

@@ -182,13 +182,19 @@ class Travel:
         return next((position for position in found if position is not None), None)
 
     def _in_stretch(self, length: float, stretch: Range) -> float | None:
-        """Newton on the exact derivative, kept inside a bracket that starts as the stretch."""
+        """Newton on the exact derivative, kept inside a bracket that starts as the stretch.
+
+        A length within `CLOSE_ENOUGH` of an end's is held there.
+        """
         low, high = stretch
         low_side = self.path_at(low).length - length
         high_side = self.path_at(high).length - length
+        for end, side in ((low, low_side), (high, high_side)):
+            if abs(side) < CLOSE_ENOUGH:
+                return end
         if low_side * high_side > 0.0:
             return None
-        position = low + (high - low) * low_side / ((low_side - high_side) or 1.0)
+        position = low + (high - low) * low_side / (low_side - high_side)
         path, steps = self.path_at(position), 0
         while abs(off := path.length - length) >= CLOSE_ENOUGH and steps < MOST_STEPS:
             if (off > 0.0) == (low_side > 0.0):
@@ -200,8 +206,8 @@ class Travel:
             if not min(low, high) < position < max(low, high):
                 position = (low + high) / 2.0
             path, steps = self.path_at(position), steps + 1
-        # A bracket that closes on a jump of the length holds no position; the ends are exact.
-        return position if abs(off) < CLOSE_ENOUGH or position in stretch else None
+        # A bracket that closes on a jump of the length holds no position.
+        return position if abs(off) < CLOSE_ENOUGH else None
 
     def rate_here(self, position: float) -> float:
         """dL/dposition at a position."""
