@@ -169,7 +169,8 @@ class TestPositions:
     @given(wide(), st.floats(0.0, 1.0))
     def test_no_belt_that_fits_is_left_out(self, layout: Layout, share: float) -> None:
         travel, found = travel_of(layout), standing(layout)
-        at = found.usable[0] + share * (found.usable[1] - found.usable[0])
+        ends = sorted(found.usable)
+        at = min(ends[0] + share * (ends[1] - ends[0]), ends[1])
         length = travel.path_at(at).length
         there = travel.position_for(length, found.usable)
         assert there is not None
