@@ -37,6 +37,7 @@ ORDER = (
     "clearance",
     "drive",
     "uncertainty",
+    "reliance",
     "statics",
     "forces",
     "force_answers",

@@ -12,8 +12,22 @@ from beltpath.errors import PathError
 from beltpath.findings import Level
 from beltpath.layout import Belt
 from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
+from beltpath.reliance import closes, doubt, travel_of
 from beltpath.sections import length_tolerance
-from beltpath.tensioner import Stand, Travel, laid_nowhere
+from beltpath.tensioner import Stand, laid_nowhere
+
+__all__ = [
+    "against_travel",
+    "closes",
+    "false_stretches",
+    "in_depth",
+    "lost_contacts",
+    "real_wraps",
+    "sound_stand",
+    "tolerance_of",
+    "travel_of",
+    "turns_wrongly",
+]
 
 
 def against_travel(drive: Drive) -> bool:
@@ -63,26 +77,16 @@ def real_wraps(drive: Drive) -> Iterator[Contact]:
             yield contact
 
 
-def closes(path: BeltPath) -> bool:
-    """Whether the belt is one plain loop, so that its length means something."""
-    return path.proper and not crossings(path.spans)
-
-
 def sound_stand(drive: Drive) -> Stand | None:
     """Where the tensioner stands, if the belt closes there and where it was measured; else None.
 
-    None too where no belt can be laid in the travel: then nothing follows from the stops.
+    None too where its stops are wrong or no belt can be laid between them: then nothing follows
+    from them, and `stops` or `travel` tells.
     """
     stand = drive.stand
-    if stand is None or laid_nowhere(stand):
+    if stand is None or laid_nowhere(stand) or doubt(drive) in ("closing", "stops"):
         return None
-    return stand if closes(drive.path) and closes(drive.as_measured) else None
-
-
-def travel_of(drive: Drive, stand: Stand) -> Travel:
-    """The tensioner's travel, to be asked about other positions."""
-    t = stand.tensioner
-    return Travel(t, drive.as_measured, drive.layout.pulleys[t.pulley].at)
+    return stand
 
 
 def tolerance_of(belt: Belt) -> float:

@@ -56,9 +56,10 @@ def test_the_crank_is_the_origin() -> None:
     """Its own place is exact, unless the file gives it an accuracy of its own."""
     layout = parse(TWO.replace(", accuracy = 0 }", " }"))
     assert centre_sigma(layout, "crank") == 0.0
-    assert length_uncertainty(layout, trace(layout)).sigma == length_uncertainty(
-        parse(TWO), trace(parse(TWO))
-    ).sigma
+    assert (
+        length_uncertainty(layout, trace(layout)).sigma
+        == length_uncertainty(parse(TWO), trace(parse(TWO))).sigma
+    )
     assert centre_sigma(parse(TWO.replace("accuracy = 0 }", "accuracy = 0.3 }")), "crank") == 0.3
 
 

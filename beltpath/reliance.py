@@ -1,0 +1,64 @@
+"""What of a tensioner can be relied on: no number is told that a fault makes mean nothing."""
+
+from __future__ import annotations
+
+from math import degrees, hypot
+from typing import Literal
+
+from beltpath.drive import Drive
+from beltpath.geometry import distance
+from beltpath.path import BeltPath, crossings
+from beltpath.tensioner import Stand, Travel
+from beltpath.uncertainty import COVERAGE, centre_sigma
+
+#: A position this near to a stop or to an end of the window (deg or mm) is at it.
+AT_STOP = 1e-6
+
+Doubt = Literal["closing", "stops", "over-centre", "exchanged", "length"]
+
+
+def closes(path: BeltPath) -> bool:
+    """Whether the belt is one plain loop, so that its length means something."""
+    return path.proper and not crossings(path.spans)
+
+
+def travel_of(drive: Drive, stand: Stand) -> Travel:
+    """The tensioner's travel, to be asked about other positions."""
+    t = stand.tensioner
+    return Travel(t, drive.as_measured, drive.layout.pulleys[t.pulley].at)
+
+
+def place_sure(drive: Drive, stand: Stand) -> float:
+    """± at 95 % of the measured position (deg or mm): of the pulley, and of its pivot or stops."""
+    t = stand.tensioner
+    sigma = hypot(centre_sigma(drive.layout, t.pulley), drive.layout.accuracy)
+    if t.pivot is not None:
+        sigma = degrees(sigma / distance(t.pivot, stand.at))
+    return COVERAGE * sigma
+
+
+def measured_beyond(drive: Drive, stand: Stand) -> bool:
+    """Whether the measured place lies beyond a stop by more than its ±."""
+    t, at = stand.tensioner, travel_of(drive, stand).measured_position()
+    low, high = min(t.free, t.load), max(t.free, t.load)
+    return max(low - at, at - high) > max(AT_STOP, place_sure(drive, stand))
+
+
+def doubt(drive: Drive) -> Doubt | None:
+    """Why what follows from the tensioner's stops cannot be relied on; None where it can.
+
+    None too without a tensioner. With a belt that is out of reach the ends of the travel hold, but
+    nothing of where it stands.
+    """
+    stand = drive.stand
+    if stand is None:
+        return None
+    if not closes(drive.path) or not closes(drive.as_measured):
+        return "closing"
+    if measured_beyond(drive, stand):
+        return "stops"
+    if stand.turns:
+        return "over-centre"
+    if stand.at_load > stand.at_free:
+        return "exchanged"
+    return "length" if stand.reached in ("too short", "too long") else None
