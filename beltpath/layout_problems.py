@@ -336,7 +336,6 @@ def _tensioner(t: dict[str, Any], data: Mapping[str, Any], scale: float) -> Iter
         yield Problem("tensioner", "a stretch-fit belt (belt.elastic) runs without a tensioner")
     yield from _travel(t)
     yield from _spring(t, kind)
-    yield from _spring_place(t)
 
 
 def _carried(t: dict[str, Any], pulleys: Mapping[str, Any], route: object) -> Iterator[Problem]:
@@ -407,26 +406,6 @@ def _spring(t: dict[str, Any], kind: object) -> Iterator[Problem]:
             yield Problem("tensioner.spring.force", "an arm has a moment; give torque in N·m")
         elif "torque" not in spring:
             yield Problem("tensioner.spring.torque", "is missing (an arm's moment in N·m)")
-
-
-def _spring_place(t: dict[str, Any]) -> Iterator[Problem]:
-    """A spring's `at` farther beyond a stop than the travel is long: it is no place of this one."""
-    free, load, at = (_number(v) for v in (t.get("free"), t.get("load"), _spring_at(t)))
-    if free is None or load is None or at is None or free == load:
-        return
-    low, high = sorted((free, load))
-    if t.get("kind") != "slide":
-        at = written_near(at, low, high)
-    if max(low - at, at - high) > high - low:
-        yield Problem(
-            "tensioner.spring.at",
-            f"lies far outside the travel, {low:g} to {high:g}; give the position, as the stops "
-            f"are written, at which the spring was measured",
-        )
-
-
-def _spring_at(t: dict[str, Any]) -> object:
-    return _table(t, "spring").get("at")
 
 
 def _belt(belt: dict[str, Any]) -> Iterator[Problem]:

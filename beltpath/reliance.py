@@ -7,6 +7,7 @@ from typing import Literal
 
 from beltpath.drive import Drive
 from beltpath.geometry import distance
+from beltpath.layout import Tensioner
 from beltpath.path import BeltPath, crossings
 from beltpath.tensioner import Stand, Travel
 from beltpath.uncertainty import COVERAGE, centre_sigma
@@ -42,6 +43,19 @@ def measured_beyond(drive: Drive, stand: Stand) -> bool:
     t, at = stand.tensioner, travel_of(drive, stand).measured_position()
     low, high = min(t.free, t.load), max(t.free, t.load)
     return max(low - at, at - high) > max(AT_STOP, place_sure(drive, stand))
+
+
+def spring_beyond(t: Tensioner) -> float:
+    """How far the spring's `at` lies beyond a stop, in lengths of the travel; 0 inside it."""
+    if t.spring is None:
+        return 0.0
+    low, high = min(t.free, t.load), max(t.free, t.load)
+    return max(low - t.spring.at, t.spring.at - high, 0.0) / (high - low)
+
+
+def spring_known(t: Tensioner) -> bool:
+    """Whether a spring's moment may be reckoned from its `at`: that is a place of this travel."""
+    return t.spring is None or not t.spring.rate or spring_beyond(t) <= 1.0
 
 
 def doubt(drive: Drive) -> Doubt | None:

@@ -6,24 +6,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import hypot, sqrt
 
 from beltpath.drive import Drive
 from beltpath.errors import PathError
 from beltpath.findings import Level
 from beltpath.layout import Belt
+from beltpath.motion import ON_CENTRE
 from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
-from beltpath.reliance import closes, doubt, travel_of
+from beltpath.reliance import closes, doubt, place_sure, travel_of
 from beltpath.sections import length_tolerance
 from beltpath.tensioner import Stand, laid_nowhere
+from beltpath.uncertainty import COVERAGE, length_uncertainty
 
 __all__ = [
     "against_travel",
     "closes",
+    "disagrees",
     "false_stretches",
     "in_depth",
     "lost_contacts",
     "real_wraps",
     "sound_stand",
+    "sure_of_both",
     "tolerance_of",
     "travel_of",
     "turns_wrongly",
@@ -94,6 +99,33 @@ def tolerance_of(belt: Belt) -> float:
     if belt.length is None:
         return 0.0
     return length_tolerance(belt.length) if belt.tolerance is None else belt.tolerance
+
+
+def disagrees(drive: Drive) -> bool:
+    """Whether the path as measured and the belt in hand differ by more than the ± of both."""
+    stand, length = drive.stand, drive.layout.belt.length
+    if stand is None or length is None or laid_nowhere(stand):
+        return False
+    if not closes(drive.as_measured) or not closes(drive.path):
+        return False
+    sure = sure_of_both(drive)
+    return abs(drive.as_measured.length - length) > sure or _moved(drive, stand, sure)
+
+
+def sure_of_both(drive: Drive) -> float:
+    """± at 95 % of path as measured less belt (JCGM 100:2008, 4.3.7: within ± a is a/√3)."""
+    sigma = length_uncertainty(drive.layout, drive.as_measured).sigma
+    return COVERAGE * hypot(sigma, tolerance_of(drive.layout.belt) / sqrt(3.0))
+
+
+def _moved(drive: Drive, stand: Stand, sure: float) -> bool:
+    """Whether the belt in hand puts the tensioner elsewhere than measured, beyond the ±."""
+    travel = travel_of(drive, stand)
+    at = travel.measured_position()
+    least = min(abs(stand.rate), abs(travel.rate(drive.as_measured, at)))
+    if stand.reached != "reached" or least < ON_CENTRE:
+        return False
+    return abs(stand.position - at) > hypot(sure / least, place_sure(drive, stand))
 
 
 def in_depth(drive: Drive, planes_apart: float) -> tuple[Level, str]:

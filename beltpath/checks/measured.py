@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from math import hypot, sqrt
 from typing import NamedTuple
 
-from beltpath.checks.judged import closes, tolerance_of, travel_of
+from beltpath.checks.judged import closes, disagrees, sure_of_both, travel_of
 from beltpath.checks.registry import check
 from beltpath.checks.words import mm, position
 from beltpath.drive import Drive
@@ -16,10 +15,11 @@ from beltpath.findings import Finding
 from beltpath.layout import Layout, Pulley, Side, Tensioner
 from beltpath.motion import ON_CENTRE
 from beltpath.path import trace
-from beltpath.reliance import AT_STOP, measured_beyond, place_sure
-from beltpath.tensioner import Stand, Travel, laid_nowhere
-from beltpath.uncertainty import COVERAGE, Share, length_uncertainty
+from beltpath.reliance import AT_STOP, measured_beyond, place_sure, spring_beyond, spring_known
+from beltpath.tensioner import Stand, Travel
+from beltpath.uncertainty import Share, length_uncertainty
 
+_STOPS = "the layout's own stops, `free` and `load`"
 #: Other ways in which people write an arm's angle: in the layout's own way it is sign·x + by.
 _CONVENTIONS: Mapping[str, tuple[float, float]] = {
     "clockwise from 12 o'clock": (-1.0, 90.0),
@@ -59,20 +59,17 @@ def stops(drive: Drive) -> Iterator[Finding]:
         return
     if measured_beyond(drive, stand):
         yield _outside(drive, stand)
-    yield from _spring_outside(drive, stand)
+    else:
+        yield from _spring_outside(stand)
 
 
 @check("agreement")
 def agreement(drive: Drive) -> Iterator[Finding]:
     """The path as measured and the belt in hand differ by more than the ± of both."""
     stand, length = drive.stand, drive.layout.belt.length
-    if stand is None or length is None or laid_nowhere(stand):
+    if stand is None or length is None or not disagrees(drive):
         return
-    if not closes(drive.as_measured) or not closes(drive.path):
-        return
-    off, sure = drive.as_measured.length - length, _sure(drive)
-    if abs(off) <= sure and not _moved(drive, stand, sure):
-        return
+    off, sure = drive.as_measured.length - length, sure_of_both(drive)
     turned = _lever_differs(drive, stand)
     yield Finding(
         check="agreement",
@@ -82,7 +79,8 @@ def agreement(drive: Drive) -> Iterator[Finding]:
         f"{mm(drive.as_measured.length)} mm long, but the belt in hand is {mm(length)} mm, "
         f"{mm(abs(off))} mm {'less' if off > 0.0 else 'more'}; their difference is sure to "
         f"± {mm(sure)} mm.{_stood(drive, stand)} Either it was measured with another belt on, or a "
-        f"measurement is wrong.{turned}{_told(_best(drive, off))} Look at the number on the belt first.",
+        f"measurement is wrong.{turned}{_told(_best(drive, off))} "
+        f"Look at the number on the belt first.",
         source="computed: the gradient of the length; the ± at 95 % of path and belt",
         where=(stand.at,),
     )
@@ -91,20 +89,21 @@ def agreement(drive: Drive) -> Iterator[Finding]:
 def _outside(drive: Drive, stand: Stand) -> Finding:
     t, travel = stand.tensioner, travel_of(drive, stand)
     at = travel.measured_position()
+    hint = _convention(t, travel, at, place_sure(drive, stand))
     ends = f"{position(t, t.free)} (free) and {position(t, t.load)} (load)"
     return Finding(
         check="stops",
         level="fault",
         pulleys=(t.pulley,),
         message=f"The tensioner was measured at {position(t, at)}, which does not lie between its "
-        f"stops, {ends}. {_convention(t, travel, at)} Until that is right, nothing that follows "
+        f"stops, {ends}. {hint} Until that is right, nothing that follows "
         f"from the stops is told. Measure pulley, pivot and stops again.",
-        source="the layout's own stops, `free` and `load`",
+        source=_STOPS,
         where=(drive.layout.pulleys[t.pulley].at,),
     )
 
 
-def _convention(t: Tensioner, travel: Travel, at: float) -> str:
+def _convention(t: Tensioner, travel: Travel, at: float, sure: float) -> str:
     if t.pivot is None:
         return (
             "Stops of a slide are counted from where its pulley was measured, along `along`: that "
@@ -114,7 +113,7 @@ def _convention(t: Tensioner, travel: Travel, at: float) -> str:
         "Angles of a layout go counterclockwise from 3 o'clock, seen from the front: 12 o'clock is "
         "90°."
     )
-    meant = _meant(t, travel, at)
+    meant = _meant(t, travel, at, sure)
     if meant is None:
         return own
     words, read = meant
@@ -124,7 +123,7 @@ def _convention(t: Tensioner, travel: Travel, at: float) -> str:
     )
 
 
-def _meant(t: Tensioner, travel: Travel, at: float) -> tuple[str, Tensioner] | None:
+def _meant(t: Tensioner, travel: Travel, at: float, sure: float) -> tuple[str, Tensioner] | None:
     """The convention that puts the measured place between the stops, best where the belt falls.
 
     That is: where the path at the free stop is the longer one, as it is with every tensioner.
@@ -134,7 +133,7 @@ def _meant(t: Tensioner, travel: Travel, at: float) -> tuple[str, Tensioner] | N
         free, load = (sign * stop + by for stop in (t.free, t.load))
         turned = 360.0 * round((at - (free + load) / 2.0) / 360.0)
         free, load = free + turned, load + turned
-        if min(free, load) <= at <= max(free, load):
+        if min(free, load) - sure <= at <= max(free, load) + sure:
             fitting.append((words, replace(t, free=free, load=load, window=None, spring=None)))
     falling = [one for one in fitting if _falls(replace(travel, tensioner=one[1]))]
     return next(iter([*falling, *fitting]), None)
@@ -145,39 +144,22 @@ def _falls(travel: Travel) -> bool:
     return travel.path_at(free).length > travel.path_at(load).length
 
 
-def _spring_outside(drive: Drive, stand: Stand) -> Iterator[Finding]:
-    t = stand.tensioner
-    if t.spring is None or not t.spring.rate:
+def _spring_outside(stand: Stand) -> Iterator[Finding]:
+    t, beyond = stand.tensioner, spring_beyond(stand.tensioner)
+    if t.spring is None or beyond <= AT_STOP or not (t.spring.rate or beyond > 1.0):
         return
-    low, high = min(t.free, t.load), max(t.free, t.load)
-    if low - AT_STOP <= t.spring.at <= high + AT_STOP:
-        return
+    known = spring_known(t)
     yield Finding(
         check="stops",
-        level="caution",
+        level="caution" if known else "fault",
         pulleys=(t.pulley,),
         message=f"The spring's place, {position(t, t.spring.at)}, does not lie between the stops, "
-        f"{mm(low)} to {position(t, high)}, though its force changes on the way there. Look at "
-        f"`spring.at` again: it is a position, written as the stops are.",
-        source="the layout's own stops, `free` and `load`",
+        f"{mm(min(t.free, t.load))} to {position(t, max(t.free, t.load))}. "
+        f"{'' if known else 'No tension is told from a spring measured so far away. '}"
+        f"Look at `spring.at` again: it is a position, written as the stops are.",
+        source=_STOPS,
         where=(stand.at,),
     )
-
-
-def _sure(drive: Drive) -> float:
-    """± at 95 % of path as measured less belt (JCGM 100:2008, 4.3.7: within ± a is a/√3)."""
-    sigma = length_uncertainty(drive.layout, drive.as_measured).sigma
-    return COVERAGE * hypot(sigma, tolerance_of(drive.layout.belt) / sqrt(3.0))
-
-
-def _moved(drive: Drive, stand: Stand, sure: float) -> bool:
-    """Whether the belt in hand puts the tensioner elsewhere than measured, beyond the ±."""
-    travel = travel_of(drive, stand)
-    at = travel.measured_position()
-    least = min(abs(stand.rate), abs(travel.rate(drive.as_measured, at)))
-    if stand.reached != "reached" or least < ON_CENTRE:
-        return False
-    return abs(stand.position - at) > hypot(sure / least, place_sure(drive, stand))
 
 
 def _stood(drive: Drive, stand: Stand) -> str:
@@ -236,7 +218,7 @@ def _explains(drive: Drive, pulley: Pulley, factor: float) -> bool:
         path = trace(_with(layout, sized), sides=_sides(drive))
     except PathError:
         return False
-    return length is not None and closes(path) and abs(path.length - length) <= _sure(drive)
+    return length is not None and closes(path) and abs(path.length - length) <= sure_of_both(drive)
 
 
 def _with(layout: Layout, pulley: Pulley) -> Layout:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from beltpath.checks.judged import (
     closes,
+    disagrees,
     in_depth,
     sound_stand,
     tolerance_of,
@@ -54,7 +55,7 @@ def travel(drive: Drive) -> Iterator[Finding]:
         return  # `stops` tells of it
     if drive.stand is not None and laid_nowhere(drive.stand) and closes(drive.path):
         zone = _place(drive.stand.tensioner, drive.stand.position).zone
-        yield _outside_now(drive.stand, zone)
+        yield _outside_now(drive.stand, zone, "")
         return
     stand = sound_stand(drive)
     if stand is None:
@@ -65,7 +66,7 @@ def travel(drive: Drive) -> Iterator[Finding]:
         return  # `length` tells of it
     now = _place(stand.tensioner, stand.position)
     if now.zone:
-        yield _outside_now(stand, now.zone)
+        yield _outside_now(stand, now.zone, _or_measured(drive))
     if stand.over_centre is not None:
         return  # `over-centre` tells: one belt has two positions, so other belts say nothing
     if stand.at_load >= stand.at_free:
@@ -164,7 +165,7 @@ def _place_of_belt(drive: Drive, stand: Stand, length: float) -> _Place:
     return _place(stand.tensioner, at)
 
 
-def _outside_now(stand: Stand, zone: int) -> Finding:
+def _outside_now(stand: Stand, zone: int, otherwise: str) -> Finding:
     t = stand.tensioner
     where = f"The tensioner stands at {position(t, stand.position)}, {_outside(t, zone)}"
     if abs(zone) == 2:
@@ -173,16 +174,21 @@ def _outside_now(stand: Stand, zone: int) -> Finding:
             "with the belt off. Measure it with the belt on."
         )
     elif zone > 0:
-        what = "The belt is too long or has stretched: fit a new or a shorter one."
+        what = "The belt is too long or has stretched: fit a new or a shorter one{}."
     else:
-        what = "The belt is too short and pulls too hard: fit a longer one."
+        what = "The belt is too short and pulls too hard: fit a longer one{}."
     return _finding(
         stand,
         "travel",
         "caution",
-        f"{where}. {what}",
+        f"{where}. {what.format(otherwise)}",
         _STOPS if abs(zone) == 2 else _WINDOW,
     )
+
+
+def _or_measured(drive: Drive) -> str:
+    """What may be wrong instead of the belt."""
+    return "; or a measurement is wrong, see `agreement`" if disagrees(drive) else ""
 
 
 def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:

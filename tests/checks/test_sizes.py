@@ -53,7 +53,10 @@ class TestWrap:
         """The belt does not put it there, and `length` says so."""
         wide = ('role = "tensioner" }', 'role = "tensioner", min_wrap = 200 }')
         assert found(SPRUNG, wide) == {("wrap", "caution")}
-        assert found(SPRUNG, wide, ("length = 1880", "length = 1800")) == {("length", "fault")}
+        assert found(SPRUNG, wide, ("length = 1880", "length = 1800")) == {
+            ("length", "fault"),
+            ("agreement", "caution"),
+        }
         assert found(SPRUNG, wide, ("length = 1880", "length = 2000")) == {("length", "fault")}
 
 

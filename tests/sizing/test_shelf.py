@@ -1,7 +1,7 @@
 """Which belt fits: bands in closed form, agreement with the checks, and every reason.
 
 Two equal pulleys of 120 mm at 400 + s mm make a belt of 800 + 120·π + 2·s mm, whose uncertainty is
-known too: 2·1 mm from the pump's centre, measured from the crank's, and π·0.25/2 mm from each diameter.
+known too: 2·1 mm from the pump's centre, seen from the crank's, and π·0.25/2 mm from each diameter.
 """
 
 from __future__ import annotations
