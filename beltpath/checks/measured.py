@@ -89,6 +89,8 @@ def agreement(drive: Drive) -> Iterator[Finding]:
 def _outside(drive: Drive, stand: Stand) -> Finding:
     t, travel = stand.tensioner, travel_of(drive, stand)
     at = travel.measured_position()
+    if t.pivot is not None:
+        at -= 360.0 * round(at / 360.0)
     hint = _convention(t, travel, at, place_sure(drive, stand))
     ends = f"{position(t, t.free)} (free) and {position(t, t.load)} (load)"
     return Finding(

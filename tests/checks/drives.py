@@ -258,7 +258,7 @@ SEEDS = (
             ("[-25, 35]", "[45, 105]"),
         ),
         pulleys=("tensioner",),
-        says="measured at 0 mm, which does not lie between its stops, 110 mm (free) and 40 mm (load)",
+        says="measured at 0 mm, which does not lie between its stops, 110 mm (free) and 40",
     ),
     Seed(
         check="stops",

@@ -46,7 +46,7 @@ class TestStops:
     def test_another_convention_is_named(self, free: float, load: float, words: str) -> None:
         (finding,) = findings_of(SPRUNG, *stops(free, load))
         assert (finding.check, finding.level) == ("stops", "fault")
-        assert "measured at 3.2°" in finding.message or "measured at 363.2°" in finding.message
+        assert "measured at 3.2°" in finding.message
         assert "counterclockwise from 3 o'clock" in finding.message
         assert f"read {words}, the stops are 20° (free) and -35° (load)" in finding.message
 
@@ -160,14 +160,14 @@ class TestAgreement:
 
     def test_a_lever_that_goes_the_other_way_is_a_fault(self) -> None:
         """Measured 30 mm below over-centre; the belt is so long that it stands far above it."""
-        changes = (("along = 0", "along = 90"), ("free = 40", "free = 150"))
+        changes = (("along = 0", "along = 90"), ("free = 40", "free = 110"))
         drive = drive_of(SLIDE, *changes)
         assert drive.stand is not None
-        length = travel_of(drive, drive.stand).path_at(140.0).length
+        length = travel_of(drive, drive.stand).path_at(100.0).length
         findings = findings_of(SLIDE, *changes, ("ribs = 4", f"ribs = 4\nlength = {length}"))
         (told,) = [f for f in findings if f.check == "agreement"]
         assert told.level == "fault"
-        assert "this belt would put it at 140 mm" in told.message
+        assert "this belt would put it at 100 mm" in told.message
         assert "do not move the lever before this is clear" in told.message
 
     def test_size_asks_about_other_belts(self) -> None:
