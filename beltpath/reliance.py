@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from math import degrees, hypot
 from typing import Literal
 
 from beltpath.drive import Drive
 from beltpath.geometry import distance
-from beltpath.layout import Tensioner
+from beltpath.layout import Sense, Tensioner
 from beltpath.path import BeltPath, crossings
 from beltpath.tensioner import Stand, Travel
 from beltpath.uncertainty import COVERAGE, centre_sigma
@@ -76,3 +78,50 @@ def doubt(drive: Drive) -> Doubt | None:
     if stand.at_load > stand.at_free:
         return "exchanged"
     return "length" if stand.reached in ("too short", "too long") else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What may be told of where a tensioner stands; None for what a fault leaves in doubt.
+
+    As in `Stand`: `position`, `travel_used`, `take_up`, `rate`, `shortest`, `longest`, `release`,
+    `tension`. `why` says in words why something is not told, "" where all is.
+    """
+
+    position: float | None
+    travel_used: float | None
+    take_up: float | None
+    rate: float | None
+    shortest: float | None
+    longest: float | None
+    release: Sense | float | None
+    tension: float | None
+    why: str
+
+
+def told_of(stand: Stand, unsure: Doubt | None) -> Told:
+    """What may be told of a tensioner with such a doubt about it."""
+    standing = unsure is None
+    ends = unsure in (None, "length")
+    placed = unsure in (None, "stops", "exchanged") and stand.reached == "measured"
+    spring = spring_known(stand.tensioner)
+    return Told(
+        position=stand.position if standing or placed else None,
+        travel_used=stand.travel_used if standing else None,
+        take_up=stand.take_up if standing else None,
+        rate=stand.rate if standing or placed else None,
+        shortest=stand.shortest if ends else None,
+        longest=stand.longest if ends else None,
+        release=stand.release if ends else None,
+        tension=stand.tension if standing and spring else None,
+        why=_WHY[unsure] if unsure else "" if spring else "the spring's `at` is no place of it",
+    )
+
+
+_WHY: Mapping[Doubt, str] = {
+    "closing": "the belt does not close as it is drawn",
+    "stops": "it was measured outside its stops",
+    "over-centre": "it goes over centre between its stops",
+    "exchanged": "its stops look exchanged",
+    "length": "the belt in hand is out of its reach",
+}

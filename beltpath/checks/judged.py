@@ -22,6 +22,7 @@ from beltpath.uncertainty import COVERAGE, length_uncertainty
 __all__ = [
     "against_travel",
     "closes",
+    "comparable",
     "disagrees",
     "false_stretches",
     "in_depth",
@@ -101,12 +102,18 @@ def tolerance_of(belt: Belt) -> float:
     return length_tolerance(belt.length) if belt.tolerance is None else belt.tolerance
 
 
+def comparable(drive: Drive) -> bool:
+    """Whether there is a belt in hand to compare with a tensioner as it was measured."""
+    stand = drive.stand
+    if stand is None or drive.layout.belt.length is None or laid_nowhere(stand):
+        return False
+    return closes(drive.as_measured) and closes(drive.path)
+
+
 def disagrees(drive: Drive) -> bool:
     """Whether the path as measured and the belt in hand differ by more than the ± of both."""
     stand, length = drive.stand, drive.layout.belt.length
-    if stand is None or length is None or laid_nowhere(stand):
-        return False
-    if not closes(drive.as_measured) or not closes(drive.path):
+    if stand is None or length is None or not comparable(drive):
         return False
     sure = sure_of_both(drive)
     return abs(drive.as_measured.length - length) > sure or _moved(drive, stand, sure)

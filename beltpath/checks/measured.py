@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
-from beltpath.checks.judged import closes, disagrees, sure_of_both, travel_of
+from beltpath.checks.judged import closes, comparable, disagrees, sure_of_both, travel_of
 from beltpath.checks.registry import check
 from beltpath.checks.words import mm, position
 from beltpath.drive import Drive
@@ -67,10 +67,12 @@ def stops(drive: Drive) -> Iterator[Finding]:
 def agreement(drive: Drive) -> Iterator[Finding]:
     """The path as measured and the belt in hand differ by more than the ± of both."""
     stand, length = drive.stand, drive.layout.belt.length
-    if stand is None or length is None or not disagrees(drive):
+    if stand is None or length is None or not comparable(drive):
+        return
+    turned = _lever_differs(drive, stand)
+    if not turned and not disagrees(drive):
         return
     off, sure = drive.as_measured.length - length, sure_of_both(drive)
-    turned = _lever_differs(drive, stand)
     yield Finding(
         check="agreement",
         level="fault" if turned else "caution",
@@ -174,8 +176,10 @@ def _stood(drive: Drive, stand: Stand) -> str:
 
 def _lever_differs(drive: Drive, stand: Stand) -> str:
     travel = travel_of(drive, stand)
-    rate = travel.rate(drive.as_measured, travel.measured_position())
-    if rate * stand.rate >= 0.0 or min(abs(rate), abs(stand.rate)) < ON_CENTRE:
+    at = travel.measured_position()
+    rate = travel.rate(drive.as_measured, at)
+    same = rate * stand.rate >= 0.0 or min(abs(rate), abs(stand.rate)) < ON_CENTRE
+    if same or abs(stand.position - at) <= place_sure(drive, stand):
         return ""
     return (
         " Between the two places the way in which it slackens the belt turns round: do not move "
