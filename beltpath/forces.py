@@ -195,6 +195,8 @@ def forces_or_reason(drive: Drive) -> Forces | Unknown:
     held = ruled_out or _held(drive, running, guides)
     if isinstance(held, Unknown):
         return held
+    if doubt(drive) in ("stops", "over-centre"):
+        return Unknown("where the tensioner stands is in doubt; put its faults right first")
     if guides.mass is None:
         return Unknown(
             "the mass of a double-sided belt is not known; give running.mass_per_rib in kg per "
@@ -265,9 +267,6 @@ def _ruled_out(drive: Drive) -> Unknown | None:
     path, crank, standing = drive.path, drive.layout.crank, drive.stand
     if not closes(path):
         return Unknown("the belt's path has a fault; put that right first")
-    unsure = doubt(drive)
-    if unsure in ("stops", "over-centre", "exchanged"):
-        return Unknown("where the tensioner stands is in doubt; put its faults right first")
     if crank.load is not None:
         return Unknown(
             f"{crank.title} is the crank, which drives the belt, and yet has a load; give loads to "
@@ -334,9 +333,7 @@ def _sprung(standing: Stand) -> Held | Unknown:
     """What the spring holds, if it tightens the belt at all (on centre no tension balances it)."""
     tension = standing.tension
     if not spring_known(standing.tensioner):
-        return Unknown(
-            "the spring's `at` is no place of the tensioner's travel; put it right first"
-        )
+        return Unknown("the spring's `at` is no place of the travel; put it right first")
     if tension is None or not _tightens(standing):
         return _NOT_TIGHTENED
     if tension <= 0.0:

@@ -106,8 +106,8 @@ def told_of(stand: Stand, unsure: Doubt | None) -> Told:
     placed = unsure in (None, "stops", "exchanged") and stand.reached == "measured"
     spring = spring_known(stand.tensioner)
     return Told(
-        position=stand.position if standing or placed else None,
-        travel_used=stand.travel_used if standing else None,
+        position=stand.position if ends or placed else None,
+        travel_used=stand.travel_used if ends else None,
         take_up=stand.take_up if standing else None,
         rate=stand.rate if standing or placed else None,
         shortest=stand.shortest if ends else None,

@@ -130,13 +130,9 @@ def tensioner() -> Schema:
             "position": or_null(number("Where it stands; null where a fault leaves it in doubt.")),
             "free": number("Its stop with no belt."),
             "load": number("Its stop with the lever held fully over."),
-            "travel_used": or_null(
-                number("0 at the free stop, 1 at the load stop; null in doubt.")
-            ),
+            "travel_used": or_null(number("0 at the free stop, 1 at the load; null in doubt.")),
             "at": {"$ref": "#/$defs/point"},
-            "shortest_mm": or_null(
-                number("The shortest belt that its travel takes; null in doubt.")
-            ),
+            "shortest_mm": or_null(number("Shortest belt that its travel takes; null in doubt.")),
             "longest_mm": or_null(number("The longest belt that it keeps taut; null in doubt.")),
             "take_up_mm": or_null(
                 number("Effective length left to take up to its free stop; null in doubt.")
@@ -152,7 +148,7 @@ def tensioner() -> Schema:
                 ]
             },
             "tension_n": or_null(
-                number("Static belt tension by the spring; null without one, and in doubt.")
+                number("Belt tension at rest by the spring; null without one, in doubt.")
             ),
         },
     )

@@ -6,11 +6,14 @@ from math import cos, hypot, radians, sin
 
 import pytest
 
+import beltpath
 from beltpath import checks
+from beltpath.card.panels import fact_rows
 from beltpath.checks.words import mm
 from beltpath.drive import solve
 from beltpath.layout_file import parse
 from beltpath.reliance import travel_of
+from beltpath.report import report
 from beltpath.shelf import wanted
 from beltpath.uncertainty import length_uncertainty
 from tests.checks.drives import PAIR, SLIDE, SPRUNG, changed, drive_of, findings_of, found, run
@@ -174,3 +177,55 @@ class TestAgreement:
         text = changed(SPRUNG, ("length = 1880", "length = 1850"))
         assert "agreement" in {f.check for f in checks.run(solve(parse(text)))}
         assert "agreement" not in {f.check for f in wanted(parse(text)).study.findings}
+
+
+class TestWhatIsNotTold:
+    """What a fault leaves in doubt is told nowhere: not in words, not in JSON, not on the card."""
+
+    SPRING = (
+        "window = [-25, 35]",
+        "spring = { force = 300, at = 0 }\n[running]\ncrank_rpm = [900]",
+    )
+    OVER = (("along = 0", "along = 90"), SPRING)
+    MISPLACED = (("free = 40", "free = 110"), ("load = -30", "load = 40"), SPRING)
+    EXCHANGED = (("free = 40", "free = -30"), ("load = -30", "load = 40"), SPRING)
+
+    @pytest.mark.parametrize("changes", [OVER, MISPLACED, EXCHANGED])
+    def test_numbers_that_rest_on_the_fault(self, changes: tuple[tuple[str, str], ...]) -> None:
+        study = beltpath.study(parse(changed(SLIDE, *changes)))
+        told = beltpath.answer(study)
+        assert study.verdict == "fail"
+        for key in ("travel_used", "shortest_mm", "longest_mm", "take_up_mm", "release"):
+            assert told["tensioner"][key] is None, key
+        assert told["tensioner"]["tension_n"] is None
+        assert told["forces"] is None
+        words = report(study)
+        for name in ("static tension", "take-up left", "belts it can take", "to slacken"):
+            assert f"\n{name}" not in words
+        assert "\nnot told" in words
+        facts = dict(fact_rows(study))
+        assert facts["Tensioner"].startswith("not known where it stands: ")
+        assert "Travel takes" not in facts
+
+    def test_all_of_a_sound_drive_is_told(self) -> None:
+        told = beltpath.answer(beltpath.study(parse(changed(SLIDE, self.SPRING))))["tensioner"]
+        assert None not in told.values()
+
+    def test_the_range_of_a_travel_holds_where_the_belt_does_not(self) -> None:
+        text = changed(SPRUNG, ("length = 1880", "length = 1950"))
+        told = beltpath.answer(beltpath.study(parse(text)))["tensioner"]
+        assert told["longest_mm"] == pytest.approx(1913.25, abs=0.05)
+        assert told["take_up_mm"] is told["tension_n"] is told["rate_mm_per_unit"] is None
+
+    def test_a_belt_that_crosses_itself_has_no_forces(self) -> None:
+        order = ('"tensioner", "alternator", "pump"', '"tensioner", "pump", "alternator"')
+        text = changed(SPRUNG, order) + "[running]\ncrank_rpm = [900]\ntension = 300\n"
+        assert beltpath.study(parse(text)).forces is None
+
+    def test_a_spring_far_away_sets_no_tension(self) -> None:
+        far = "spring = { force = 300, at = 250, rate = -2 }\n[running]\ncrank_rpm = [900]"
+        study = beltpath.study(parse(changed(SLIDE, ("window = [-25, 35]", far))))
+        assert beltpath.answer(study)["tensioner"]["tension_n"] is None
+        assert beltpath.answer(study)["tensioner"]["position"] == 0.0
+        assert study.forces is None
+        assert "static tension" not in report(study)
