@@ -178,11 +178,7 @@ class Between:
 
         looks = _looked(self.rate, low, high, settled, least)
         signed = [(at, rate) for at, rate in looks if abs(rate) >= ON_CENTRE]
-        return [
-            bisected(one, other, lambda p, rate=rate: self.rate(p) * rate > 0.0)
-            for (one, rate), (other, there) in pairwise(signed)
-            if rate * there < 0.0
-        ]
+        return _crossed(self.rate, signed)
 
     def _cuts(self, low: float, high: float) -> list[float]:
         """Both ends and, in order, all places between where it may change that a belt is laid."""
@@ -223,11 +219,7 @@ class Between:
             return abs(first) + abs(last) > self._steepest(start, end) * (end - start)
 
         looks = _looked(wrap, low, high, settled, SAME_POSITION)
-        return [
-            bisected(one, other, lambda p, off=off: wrap(p) * off > 0.0)
-            for (one, off), (other, there) in pairwise(looks)
-            if off * there < 0.0
-        ]
+        return _crossed(wrap, looks)
 
     def _open(self, position: float) -> bool:
         return self.spans(position) is not None
@@ -269,15 +261,24 @@ def between(path: BeltPath, pulley: str, motion: Motion) -> Between:
     )
 
 
-def bisected(inside: float, outside: float, holds: Callable[[float], bool]) -> float:
-    """The last position from `inside` towards `outside` at which something still holds."""
+def _crossed(look: Callable[[float], float], looks: list[tuple[float, float]]) -> list[float]:
+    """Where a function changes its sign between two looks that differ in it, by bisection."""
+    return [
+        _bisected(look, one, other, here)
+        for (one, here), (other, there) in pairwise(looks)
+        if here * there < 0.0
+    ]
+
+
+def _bisected(look: Callable[[float], float], one: float, other: float, here: float) -> float:
+    """The last position from `one` towards `other` at which a function has the sign of `here`."""
     for _ in range(60):
-        middle = (inside + outside) / 2.0
-        if holds(middle):
-            inside = middle
+        middle = (one + other) / 2.0
+        if look(middle) * here > 0.0:
+            one = middle
         else:
-            outside = middle
-    return inside
+            other = middle
+    return one
 
 
 def _q(contact: Contact) -> float:
