@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from math import acos, atan2, cos, degrees, hypot, inf, radians, sin, sqrt
 
@@ -207,9 +208,9 @@ class Between:
         if self.spans((low + high) / 2.0) is None:
             return []
         start, end = (_inside(*way, self._open) for way in ((low, high), (high, low)))
-        found: list[float] = []
-        for wrap in (self._wrap, *((self._other_wrap,) if self.into is None else ())):
-            found += self._passed(wrap, start, end)
+        found = self._passed(partial(self._over, own=True), start, end)
+        if self.into is None:
+            found += self._passed(partial(self._over, own=False), start, end)
         return found
 
     def _passed(self, wrap: Callable[[float], float], low: float, high: float) -> list[float]:
@@ -224,19 +225,14 @@ class Between:
     def _open(self, position: float) -> bool:
         return self.spans(position) is not None
 
-    def _wrap(self, position: float) -> float:
-        """Wrap on the moving pulley less `MISSED_WRAP`."""
+    def _over(self, position: float, *, own: bool) -> float:
+        """Wrap less `MISSED_WRAP` on the moving pulley, or in a drive of two on the other one."""
         laid = self.spans(position)
         if laid is None:
             return -MISSED_WRAP
-        return turn(laid[0].direction, laid[1].direction, self.moving.sign) - MISSED_WRAP
-
-    def _other_wrap(self, position: float) -> float:
-        """The same on the only other pulley."""
-        laid = self.spans(position)
-        if laid is None:
-            return -MISSED_WRAP
-        return turn(laid[1].direction, laid[0].direction, self.before.sign) - MISSED_WRAP
+        into, out = (span.direction for span in laid)
+        wrap = turn(into, out, self.moving.sign) if own else turn(out, into, self.before.sign)
+        return wrap - MISSED_WRAP
 
     def _steepest(self, low: float, high: float) -> float:
         """Bound on how fast a wrap changes (rad a unit): |v|·(1/ℓ_in + 1/ℓ_out)."""
