@@ -8,6 +8,7 @@ from typing import Any
 from beltpath.findings import Finding
 from beltpath.force_answers import forces_answer, guides_answer
 from beltpath.layout import Belt
+from beltpath.reliance import Doubt, doubt, told_of
 from beltpath.sizing import designation
 from beltpath.study import Study
 from beltpath.tensioner import Stand
@@ -22,7 +23,9 @@ def answer(study: Study) -> dict[str, Any]:
         "belt": _belt(study),
         "contacts": _contacts(study),
         "spans": _spans(study),
-        "tensioner": None if study.stand is None else tensioner_answer(study.stand),
+        "tensioner": None
+        if study.stand is None
+        else tensioner_answer(study.stand, doubt(study.drive)),
         "forces": forces_answer(study.forces),
         "guides": guides_answer(study.forces),
         "findings": [_finding(finding) for finding in study.findings],
@@ -77,23 +80,23 @@ def _spans(study: Study) -> list[dict[str, Any]]:
     ]
 
 
-def tensioner_answer(stand: Stand) -> dict[str, Any]:
-    """What `check --json` says about the tensioner."""
-    t = stand.tensioner
+def tensioner_answer(stand: Stand, unsure: Doubt | None) -> dict[str, Any]:
+    """What `check --json` says about the tensioner; None for what a fault leaves in doubt."""
+    t, told = stand.tensioner, told_of(stand, unsure)
     return {
         "pulley": t.pulley,
         "kind": t.kind,
-        "position": stand.position,
+        "position": told.position,
         "free": t.free,
         "load": t.load,
-        "travel_used": stand.travel_used,
+        "travel_used": told.travel_used,
         "at": list(stand.at),
-        "shortest_mm": stand.shortest,
-        "longest_mm": stand.longest,
-        "take_up_mm": stand.take_up,
-        "rate_mm_per_unit": stand.rate,
-        "release": stand.release,
-        "tension_n": stand.tension,
+        "shortest_mm": told.shortest,
+        "longest_mm": told.longest,
+        "take_up_mm": told.take_up,
+        "rate_mm_per_unit": told.rate,
+        "release": told.release,
+        "tension_n": told.tension,
     }
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from math import isfinite
 from typing import Any
 
 from beltpath.answers import finding_answer, tensioner_answer
 from beltpath.compare import Comparison, Difference, Pair, Ride
+from beltpath.reliance import doubt
 from beltpath.sections import Section
 from beltpath.study import Study
+from beltpath.tensioner import Stand
 
 
 def comparison_answer(comparison: Comparison) -> dict[str, Any]:
@@ -22,7 +24,7 @@ def comparison_answer(comparison: Comparison) -> dict[str, Any]:
         "after": _side(comparison.after),
         "changes": [_difference(d) for d in comparison.differences],
         "needed_length_mm": _pair(comparison.length),
-        "old_belt": None if old is None else {"reached": old.reached, **tensioner_answer(old)},
+        "old_belt": None if old is None else {"reached": old.reached, **_old_belt(comparison, old)},
         "speeds": list(comparison.speeds),
         "contacts": [_ride(ride) for ride in comparison.rides],
         "new": [finding_answer(f) for f in comparison.new],
@@ -39,8 +41,14 @@ def _side(study: Study) -> dict[str, Any]:
         "verdict": study.verdict,
         "uncertainty_mm": study.uncertainty.expanded,
         "given_length_mm": study.layout.belt.length,
-        "tensioner": None if stand is None else tensioner_answer(stand),
+        "tensioner": None if stand is None else tensioner_answer(stand, doubt(study.drive)),
     }
+
+
+def _old_belt(comparison: Comparison, old: Stand) -> dict[str, Any]:
+    """The tensioner of the drive after with the belt of the drive before."""
+    drive = replace(comparison.after.drive, path=old.path, stand=old)
+    return tensioner_answer(old, doubt(drive))
 
 
 def _difference(d: Difference) -> dict[str, Any]:

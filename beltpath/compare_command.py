@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
+from beltpath.drive import solve
 from beltpath.errors import UsageError
 from beltpath.files import name_of, read_text
+from beltpath.layout import Layout
 from beltpath.layout_file import parse
 from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved, told
-from beltpath.study import Study, study
+from beltpath.study import Study, studied, study
 from beltpath.terminal import Reply, fold_width, inert
 
 if TYPE_CHECKING:
@@ -87,8 +89,13 @@ def _both(before: str, after: str | None, changed: With, without: Without) -> tu
 
     text, name = told(before, lambda: read_text(before)), name_of(before)
     changes = Changes(values=tuple(changed or ()), without=tuple(without or ()))
-    one = told(before, lambda: study(parse(text, name=name)))
-    return one, told(before, lambda: study(make_changes(text, changes, name=name)))
+    one = told(before, lambda: _supposed(parse(text, name=name)))
+    return one, told(before, lambda: _supposed(make_changes(text, changes, name=name)))
+
+
+def _supposed(layout: Layout) -> Study:
+    """A drive to compare with one that nobody has built: no tensioner of that was measured."""
+    return studied(solve(layout), without=("agreement",))
 
 
 def _studied(file: str, changed: With = None, without: Without = None) -> Study:

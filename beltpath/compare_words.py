@@ -13,6 +13,7 @@ from typing import Any, Literal
 from beltpath.compare import Comparison, Difference, Pair, Ride, sound
 from beltpath.findings import Finding
 from beltpath.layout import Load
+from beltpath.reliance import doubt, told_of
 from beltpath.report import aligned, table
 from beltpath.sections import Section
 from beltpath.sizing import designation
@@ -264,15 +265,15 @@ def _old_belt(comparison: Comparison) -> Iterator[str]:
 
 
 def _tension(comparison: Comparison) -> Iterator[str]:
-    tensions = Pair(*(_taut(stand) for stand in _stands(comparison)))
+    tensions = Pair(*(_taut(study) for study in (comparison.before, comparison.after)))
     if _both_sound(comparison) and (told := _moved(tensions, ".0f")):
         yield f"static belt tension in N: {told}"
 
 
-def _taut(stand: Stand | None) -> float | None:
-    """The tension that the spring sets, which says nothing at the stop of a belt that misfits."""
-    known = stand is not None and stand.reached in ("measured", "reached")
-    return stand.tension if stand is not None and known else None
+def _taut(study: Study) -> float | None:
+    """The tension that the spring sets, where no fault leaves it in doubt."""
+    stand = study.stand
+    return None if stand is None else told_of(stand, doubt(study.drive)).tension
 
 
 def _least_reserve(comparison: Comparison) -> Iterator[str]:
@@ -292,10 +293,6 @@ def _least(comparison: Comparison, which: Literal["before", "after"]) -> str:
         return "not known"
     value, pulley = min(known)
     return f"{value:.1f} at {pulley}"
-
-
-def _stands(comparison: Comparison) -> tuple[Stand | None, Stand | None]:
-    return comparison.stands.before, comparison.stands.after
 
 
 def _both_sound(comparison: Comparison) -> bool:

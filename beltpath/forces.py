@@ -32,6 +32,7 @@ from beltpath.drive import Drive
 from beltpath.geometry import Point
 from beltpath.layout import Layout, Load, Running
 from beltpath.path import BeltPath
+from beltpath.reliance import closes, doubt, spring_known
 from beltpath.sections import Sourced, read_table
 from beltpath.statics import (
     MM_PER_M,
@@ -194,6 +195,8 @@ def forces_or_reason(drive: Drive) -> Forces | Unknown:
     held = ruled_out or _held(drive, running, guides)
     if isinstance(held, Unknown):
         return held
+    if doubt(drive) in ("stops", "over-centre"):
+        return Unknown("where the tensioner stands is in doubt; put its faults right first")
     if guides.mass is None:
         return Unknown(
             "the mass of a double-sided belt is not known; give running.mass_per_rib in kg per "
@@ -262,7 +265,7 @@ def _own(key: str, value: float, unit: str) -> Sourced:
 def _ruled_out(drive: Drive) -> Unknown | None:
     """What makes forces meaningless before any tension is asked for."""
     path, crank, standing = drive.path, drive.layout.crank, drive.stand
-    if not path.proper:
+    if not closes(path):
         return Unknown("the belt's path has a fault; put that right first")
     if crank.load is not None:
         return Unknown(
@@ -329,6 +332,8 @@ _NOT_TIGHTENED = Unknown(
 def _sprung(standing: Stand) -> Held | Unknown:
     """What the spring holds, if it tightens the belt at all (on centre no tension balances it)."""
     tension = standing.tension
+    if not spring_known(standing.tensioner):
+        return Unknown("the spring's `at` is no place of the travel; put it right first")
     if tension is None or not _tightens(standing):
         return _NOT_TIGHTENED
     if tension <= 0.0:

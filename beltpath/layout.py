@@ -6,7 +6,7 @@ Front view, x to the right, y up; angles in degrees anticlockwise from +x.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import pi
 from typing import Literal, NamedTuple, get_args
 
@@ -131,7 +131,8 @@ class Tensioner:
     """The tensioner: which pulley it carries and how that pulley can move.
 
     For `arm` and `swing` positions are angles in degrees of the line pivot → pulley; for `slide`
-    they are distances in mm from the pulley's `at` along the direction `along` (deg).
+    they are distances in mm from the pulley's `at` along the direction `along` (deg). An angle is
+    the same after a whole turn: `window` and the spring's `at` are turned to lie by the stops.
     """
 
     pulley: str
@@ -144,6 +145,19 @@ class Tensioner:
     spring: Spring | None = None
     lever: str | None = None
     release: Sense | float | None = None
+
+    def __post_init__(self) -> None:
+        """Read every angle by the one rule of `written`."""
+        if self.window is not None:
+            low, high = sorted(map(self.written, self.window))
+            object.__setattr__(self, "window", (low, high))
+        if self.spring is not None:
+            spring = replace(self.spring, at=self.written(self.spring.at))
+            object.__setattr__(self, "spring", spring)
+
+    def written(self, position: float) -> float:
+        """A position as it is written for this travel: an angle by whole turns to its middle."""
+        return position if self.pivot is None else written_near(position, self.free, self.load)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,6 +205,11 @@ class Layout:
     def obstacles(self) -> tuple[Pulley, ...]:
         """The pulleys that the route leaves out."""
         return tuple(p for name, p in self.pulleys.items() if name not in (self.route or ()))
+
+
+def written_near(angle: float, free: float, load: float) -> float:
+    """An angle in degrees turned by whole turns until it lies nearest to the middle of a travel."""
+    return angle + 360.0 * round(((free + load) / 2.0 - angle) / 360.0)
 
 
 def outside_diameter(pulley: Pulley, section: Section) -> float:

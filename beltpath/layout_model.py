@@ -99,7 +99,8 @@ class PulleyModel(Strict):
         Reach | None, Field(description="How easily a hand gets at it when fitting the belt.")
     ] = None
     accuracy: Annotated[
-        float | None, Field(ge=0, description="1 sigma of its centre, over the layout's.")
+        float | None,
+        Field(ge=0, description="1 sigma of its centre; default the layout's, 0 for the crank."),
     ] = None
     label: Annotated[Name | None, Field(description="What the card calls it.")] = None
 
@@ -195,7 +196,8 @@ class LayoutModel(Strict):
     units: Annotated[Units, Field(description="The unit of every length in the file.")] = "mm"
     crank_turns: Annotated[Sense, Field(description="Seen from the front.")] = "clockwise"
     accuracy: Annotated[
-        float | None, Field(ge=0, description="1 sigma of the centres; default 1 mm.")
+        float | None,
+        Field(ge=0, description="1 sigma of the centres from the crank's; default 1 mm."),
     ] = None
     notes: Annotated[
         str, StringConstraints(max_length=1000), Field(description="Printed on the card.")

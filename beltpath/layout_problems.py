@@ -19,6 +19,7 @@ from beltpath.layout import (
     Layout,
     effective_diameter,
     outside_diameter,
+    written_near,
 )
 from beltpath.toml_lines import dotted, quoted
 
@@ -375,6 +376,8 @@ def _travel(t: dict[str, Any]) -> Iterator[Problem]:
         return
     low, high = sorted((free, load))
     window = _point(t.get("window")) or (low, high)
+    if t.get("kind") != "slide":
+        window = (written_near(window[0], low, high), written_near(window[1], low, high))
     if free == load:
         yield Problem("tensioner.load", "is the free stop too; there is no travel between them")
     elif t.get("kind") != "slide" and high - low >= 360:

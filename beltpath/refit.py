@@ -135,8 +135,8 @@ def _length(drive: Drive) -> float:
 
 def _slackest(drive: Drive, stand: Stand) -> BeltPath:
     travel = Travel(stand.tensioner, drive.as_measured, _measured_at(drive, stand))
-    shortest = min(stand.usable, key=lambda end: travel.path_at(end).length)
-    return travel.path_at(shortest)
+    places = (*stand.usable, *(at for at, _ in stand.turns))
+    return min((travel.path_at(at) for at in places), key=lambda path: path.length)
 
 
 def _measured_at(drive: Drive, stand: Stand) -> tuple[float, float]:

@@ -22,6 +22,7 @@ from beltpath.forces import (
     SpanForce,
 )
 from beltpath.layout import Belt, Pulley
+from beltpath.reliance import doubt, told_of
 from beltpath.sizing import designation
 from beltpath.study import Study
 from beltpath.tensioner import Stand
@@ -59,7 +60,7 @@ def report(study: Study, *, width: int | None = None) -> str:
         _aligned(_belt(study), width),
         _contacts(study),
         _spans(study),
-        _aligned(_tensioner(study.stand), width),
+        _aligned(_tensioner(study), width),
         _speeds(study.forces),
         _aligned(_rests_on(study.forces), width),
         _aligned(_findings(study.findings), width),
@@ -174,23 +175,30 @@ def _spans(study: Study) -> list[str]:
     return _table(head, rows, "lrrl")
 
 
-def _tensioner(stand: Stand | None) -> Rows:
+def _tensioner(study: Study) -> Rows:
+    stand = study.stand
     if stand is None:
         return
-    t = stand.tensioner
+    t, told = stand.tensioner, told_of(stand, doubt(study.drive))
     unit, each = (" mm", "mm") if t.kind == "slide" else ("°", "degree")
     yield "tensioner", f"{t.pulley}, {t.kind}"
-    yield "position", f"{_plain(stand.position, 1)}{unit}{_how_found(stand)}"
-    used = f"{_plain(100 * stand.travel_used, 0)} % used"
-    yield "travel", f"{t.free:g}{unit} (free) to {t.load:g}{unit} (load), {used}"
+    if told.position is not None:
+        yield "position", f"{_plain(told.position, 1)}{unit}{_how_found(stand)}"
+    used = "" if told.travel_used is None else f", {_plain(100 * told.travel_used, 0)} % used"
+    yield "travel", f"{t.free:g}{unit} (free) to {t.load:g}{unit} (load){used}"
     if t.window is not None:
         yield "window", f"{t.window[0]:g}{unit} to {t.window[1]:g}{unit}"
-    rate = f"{abs(stand.rate):.2f} mm for each {each}"
-    yield "take-up left", f"{_plain(stand.take_up, 1)} mm of belt, at {rate}"
-    yield "belts it can take", f"{stand.shortest:.1f} to {stand.longest:.1f} mm"
-    yield "to slacken", _release(stand)
-    if stand.tension is not None:
-        yield "static tension", f"{stand.tension:.0f} N"
+    if told.take_up is not None and told.rate is not None:
+        rate = f"{abs(told.rate):.2f} mm for each {each}"
+        yield "take-up left", f"{_plain(told.take_up, 1)} mm of belt, at {rate}"
+    if told.shortest is not None and told.longest is not None:
+        yield "belts it can take", f"{told.shortest:.1f} to {told.longest:.1f} mm"
+    if told.release is not None:
+        yield "to slacken", _release(stand)
+    if told.tension is not None:
+        yield "static tension", f"{told.tension:.0f} N"
+    if told.why:
+        yield "not told", f"what cannot be relied on: {told.why}; see the faults"
 
 
 def _plain(value: float, decimals: int) -> str:
@@ -202,8 +210,8 @@ def _how_found(stand: Stand) -> str:
     return {
         "measured": " as measured",
         "reached": " with the belt in hand",
-        "too short": ", the end nearest to the belt in hand, which is too short",
-        "too long": ", the end nearest to the belt in hand, which is too long",
+        "too short": ", the place nearest to the belt in hand, which is too short",
+        "too long": ", the place nearest to the belt in hand, which is too long",
     }[stand.reached]
 
 

@@ -157,6 +157,14 @@ def positions_for(travel: Travel, lengths: ArrayLike, usable: tuple[float, float
     """
     wanted = np.atleast_1d(np.asarray(lengths, np.float64))
     wanted = np.where(np.isfinite(wanted), wanted, np.nan)
+    found = np.full(wanted.shape, np.nan)
+    for stretch in travel.stretches(usable):
+        found = np.where(np.isnan(found), _in_stretch(travel, wanted, stretch), found)
+    return found
+
+
+def _in_stretch(travel: Travel, wanted: Array, usable: tuple[float, float]) -> Array:
+    """`Travel.position_for` in a stretch that holds each length once."""
     first, last = (_off(travel.path_at(end).length, wanted) for end in usable)
     low, high = (np.full(wanted.shape, end) for end in usable)
     gap = first - last

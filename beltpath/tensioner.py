@@ -1,20 +1,21 @@
 """Where the tensioner stands: position <-> belt length.
 
 Positions are degrees for an arm or swing, mm for a slide. The position that a belt gives is one
-equation in one unknown, L(position) = length, monotonic until over-centre (dL/dposition = 0).
+equation in one unknown, L(position) = length, monotonic between over-centre points, at which
+dL/dposition = 0. `motion` finds these, and the parts of the travel in which a belt can be laid.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
-from math import atan2, cos, degrees, pi, radians, sin
+from math import atan2, degrees, pi
 from typing import Literal
 
 from beltpath.errors import PathError
-from beltpath.geometry import Point, distance
+from beltpath.geometry import Point
 from beltpath.layout import Layout, Sense, Spring, Tensioner, sense_of
+from beltpath.motion import ON_CENTRE, Between, Motion, Range, between
 from beltpath.path import BeltPath
 
 Reached = Literal["measured", "reached", "too short", "too long"]
@@ -22,10 +23,6 @@ Reached = Literal["measured", "reached", "too short", "too long"]
 #: Newton stops when the length is met to this (mm); far below anything that can be measured.
 CLOSE_ENOUGH = 1e-9
 MOST_STEPS = 100
-#: The travel is searched for an over-centre point at this many steps.
-TRAVEL_STEPS = 48
-#: Below this rate (mm per deg or per mm) the tensioner stands on centre.
-ON_CENTRE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,9 +33,9 @@ class Stand:
     travel, `rate` dL/dposition (mm per deg or per mm) where it stands. `reached` tells how the
     position was found: measured in the layout, reached by the given belt, or the end nearest to
     a belt that is too short or too long. `usable` is the part of the travel, free end first, in
-    which the belt can be laid at all. `over_centre` is the position there at which dL/dposition
-    changes sign, `at_over_centre` the length there; None if it does not. `tension` is the static
-    belt tension in N, None without a spring, on centre, or where the belt cannot be reached.
+    which the belt can be laid at all. `turns` are the positions there at which dL/dposition changes
+    sign, each with the length there, from the free end on. `tension` is the static belt tension in
+    N, None without a spring, on centre, or where the belt cannot be reached.
     `release` is the way the lever must go to slacken: a sense, or for a slide a direction (deg).
     """
 
@@ -51,25 +48,28 @@ class Stand:
     rate: float
     at_free: float
     at_load: float
-    over_centre: float | None
-    at_over_centre: float | None
+    turns: tuple[tuple[float, float], ...]
     release: Sense | float
     tension: float | None
 
     @property
     def shortest(self) -> float:
         """Shortest belt that the travel can take, mm."""
-        return min(self._turns())
+        return min(self._extremes())
 
     @property
     def longest(self) -> float:
         """Longest belt that the travel can keep taut, mm."""
-        return max(self._turns())
+        return max(self._extremes())
 
-    def _turns(self) -> tuple[float, ...]:
+    def _extremes(self) -> tuple[float, ...]:
         """Lengths where the path can be longest or shortest: at the ends, and over centre."""
-        ends = (self.at_free, self.at_load)
-        return ends if self.at_over_centre is None else (*ends, self.at_over_centre)
+        return (self.at_free, self.at_load, *(length for _, length in self.turns))
+
+    @property
+    def over_centre(self) -> float | None:
+        """The over-centre point nearest to the free end; None where there is none."""
+        return self.turns[0][0] if self.turns else None
 
     @property
     def travel_used(self) -> float:
@@ -91,23 +91,19 @@ class Travel:
     path: BeltPath
     measured_at: Point
 
+    @property
+    def motion(self) -> Motion:
+        """The way of the pulley's centre."""
+        t = self.tensioner
+        return Motion(at=self.measured_at, pivot=t.pivot, along=t.along or 0.0)
+
     def centre(self, position: float) -> Point:
         """Where the pulley's centre is at a position."""
-        t, at = self.tensioner, self.measured_at
-        if t.pivot is not None:
-            angle, arm = radians(position), distance(t.pivot, at)
-            return (t.pivot[0] + arm * cos(angle), t.pivot[1] + arm * sin(angle))
-        along = radians(t.along or 0.0)
-        return (at[0] + position * cos(along), at[1] + position * sin(along))
+        return self.motion.centre(position)
 
     def velocity(self, position: float) -> Point:
         """How the centre moves for a unit of position: mm per degree, or mm per mm."""
-        t = self.tensioner
-        if t.pivot is not None:
-            angle, step = radians(position), radians(distance(t.pivot, self.measured_at))
-            return (-step * sin(angle), step * cos(angle))
-        along = radians(t.along or 0.0)
-        return (cos(along), sin(along))
+        return self.motion.velocity(position)
 
     def measured_position(self) -> float:
         """The position at which the layout's centre lies, written through near the travel."""
@@ -115,9 +111,7 @@ class Travel:
         if t.pivot is None:
             return 0.0
         at = self.measured_at
-        angle = degrees(atan2(at[1] - t.pivot[1], at[0] - t.pivot[0]))
-        middle = (t.free + t.load) / 2.0
-        return angle + 360.0 * round((middle - angle) / 360.0)
+        return t.written(degrees(atan2(at[1] - t.pivot[1], at[0] - t.pivot[0])))
 
     def path_at(self, position: float) -> BeltPath:
         """The belt's path with the tensioner at a position; PathError when there is none."""
@@ -141,38 +135,66 @@ class Travel:
         vx, vy = self.velocity(position)
         return gx * vx + gy * vy
 
-    def usable(self) -> tuple[float, float]:
-        """The part of the travel round the measured position in which the belt can be laid.
+    def parts(self) -> tuple[Range, ...]:
+        """Every part of the travel in which the belt can be laid, free end first in each."""
+        t = self.tensioner
+        low, high = sorted((t.free, t.load))
+        found = self._between().parts(low, high, lambda p: self.laid(p) is not None)
+        return tuple((b, a) if t.free > t.load else (a, b) for a, b in found)
+
+    def usable(self) -> Range:
+        """The part of the travel that holds the measured position, or comes nearest to it.
 
         Free end first. Where the belt can be laid nowhere in the travel, only the measured position
         is left, which then lies outside it.
         """
-        t = self.tensioner
-        stops = [t.free + (t.load - t.free) * i / TRAVEL_STEPS for i in range(TRAVEL_STEPS + 1)]
-        good = [i for i, position in enumerate(stops) if self.laid(position) is not None]
         measured = self.measured_position()
-        if not good:
-            return measured, measured
-        first = last = min(good, key=lambda i: abs(stops[i] - measured))
-        while first - 1 in good:
-            first -= 1
-        while last + 1 in good:
-            last += 1
-        free_end = t.free if first == 0 else self._edge(stops[first], stops[first - 1])
-        load_end = t.load if last == TRAVEL_STEPS else self._edge(stops[last], stops[last + 1])
-        return free_end, load_end
+        return min(self.parts(), key=lambda p: _away(measured, p), default=(measured, measured))
 
-    def position_for(self, length: float, usable: tuple[float, float]) -> float | None:
+    def turns(self, usable: Range) -> tuple[float, ...]:
+        """Where in a part of the travel dL/dposition changes sign, in the order of its ends."""
+        found = self._between().turns(*sorted(usable))
+        return tuple(found if usable[0] <= usable[1] else found[::-1])
+
+    def over_centre(self, usable: Range) -> float | None:
+        """The first of `turns`; None where there is none."""
+        return next(iter(self.turns(usable)), None)
+
+    def stretches(self, usable: Range, turns: tuple[float, ...] | None = None) -> list[Range]:
+        """A part of the travel from turn to turn, so that each stretch holds a length once.
+
+        The one that holds the measured position is first, then what is nearer to it.
+        """
+        inner = self.turns(usable) if turns is None else turns
+        measured = self.measured_position()
+        found = list(pairwise((usable[0], *inner, usable[1])))
+        return sorted(found, key=lambda stretch: _away(measured, stretch))
+
+    def position_for(
+        self, length: float, usable: Range, turns: tuple[float, ...] | None = None
+    ) -> float | None:
         """The position at which the path is `length` long; None when the travel does not hold it.
 
-        Newton on the exact derivative, kept inside a bracket that starts as the usable travel.
+        Of several, the one on the measured position's own side of an over-centre point, or else
+        nearest to that. `turns` are those of the usable travel, where they are known.
         """
-        low, high = usable
+        found = (self._in_stretch(length, s) for s in self.stretches(usable, turns))
+        return next((position for position in found if position is not None), None)
+
+    def _in_stretch(self, length: float, stretch: Range) -> float | None:
+        """Newton on the exact derivative, kept inside a bracket that starts as the stretch.
+
+        A length within `CLOSE_ENOUGH` of an end's is held there.
+        """
+        low, high = stretch
         low_side = self.path_at(low).length - length
         high_side = self.path_at(high).length - length
+        for end, side in ((low, low_side), (high, high_side)):
+            if abs(side) < CLOSE_ENOUGH:
+                return end
         if low_side * high_side > 0.0:
             return None
-        position = low + (high - low) * low_side / ((low_side - high_side) or 1.0)
+        position = low + (high - low) * low_side / (low_side - high_side)
         path, steps = self.path_at(position), 0
         while abs(off := path.length - length) >= CLOSE_ENOUGH and steps < MOST_STEPS:
             if (off > 0.0) == (low_side > 0.0):
@@ -184,29 +206,15 @@ class Travel:
             if not min(low, high) < position < max(low, high):
                 position = (low + high) / 2.0
             path, steps = self.path_at(position), steps + 1
-        return position
-
-    def over_centre(self, usable: tuple[float, float]) -> float | None:
-        """Where in the usable travel dL/dposition changes sign, by bisection; None if nowhere.
-
-        Rates below `ON_CENTRE` have no sign: where the pulley just leaves the belt they are noise.
-        """
-        start, end = usable
-        steps = [start + (end - start) * i / TRAVEL_STEPS for i in range(TRAVEL_STEPS + 1)]
-        signs = [_sign(self.rate_here(position)) for position in steps]
-        first = next(filter(None, signs), 0)
-        for (before, here), sign in zip(pairwise(steps), signs[1:], strict=True):
-            if sign == -first != 0:
-                return _bisect(before, here, lambda p: self.rate_here(p) * first > 0.0)
-        return None
+        # A bracket that closes on a jump of the length holds no position.
+        return position if abs(off) < CLOSE_ENOUGH else None
 
     def rate_here(self, position: float) -> float:
         """dL/dposition at a position."""
         return self.rate(self.path_at(position), position)
 
-    def _edge(self, good: float, bad: float) -> float:
-        """The last position from `good` towards `bad` at which the belt can be laid."""
-        return _bisect(good, bad, lambda p: self.laid(p) is not None)
+    def _between(self) -> Between:
+        return between(self.path, self.tensioner.pulley, self.motion)
 
 
 def stand(layout: Layout, path: BeltPath) -> Stand | None:
@@ -220,11 +228,11 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
         return None
     travel = Travel(t, path, layout.pulleys[t.pulley].at)
     usable = travel.usable()
-    position, reached = _where(travel, layout.belt.length, usable)
+    turns = tuple((at, travel.path_at(at).length) for at in travel.turns(usable))
+    position, reached = _where(travel, layout.belt.length, usable, turns)
     here = travel.path_at(position)
     rate = travel.rate(here, position)
     at_free, at_load = (travel.path_at(end).length for end in usable)
-    centre = travel.over_centre(usable)
     fall = (at_free - at_load) * (t.load - t.free)
     return Stand(
         tensioner=t,
@@ -236,8 +244,7 @@ def stand(layout: Layout, path: BeltPath) -> Stand | None:
         usable=usable,
         at_free=at_free,
         at_load=at_load,
-        over_centre=centre,
-        at_over_centre=None if centre is None else travel.path_at(centre).length,
+        turns=turns,
         release=_release(t, rate, fall),
         tension=_tension(t, reached, position, rate),
     )
@@ -270,27 +277,21 @@ def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -
 
 
 def _where(
-    travel: Travel, length: float | None, usable: tuple[float, float]
+    travel: Travel, length: float | None, usable: Range, turns: tuple[tuple[float, float], ...]
 ) -> tuple[float, Reached]:
     if length is None or usable[0] == usable[1]:
         return travel.measured_position(), "measured"
-    position = travel.position_for(length, usable)
+    position = travel.position_for(length, usable, tuple(at for at, _ in turns))
     if position is not None:
         return position, "reached"
-    at_ends = [travel.path_at(end).length for end in usable]
-    nearer = usable[abs(at_ends[0] - length) > abs(at_ends[1] - length)]
-    return nearer, "too short" if length < min(at_ends) else "too long"
+    known = [*turns, *((end, travel.path_at(end).length) for end in usable)]
+    nearer, its_length = min(known, key=lambda one: abs(one[1] - length))
+    return nearer, "too short" if length < its_length else "too long"
 
 
-def _bisect(inside: float, outside: float, holds: Callable[[float], bool]) -> float:
-    """The last position from `inside` towards `outside` at which something still holds."""
-    for _ in range(40):
-        middle = (inside + outside) / 2.0
-        if holds(middle):
-            inside = middle
-        else:
-            outside = middle
-    return inside
+def _away(position: float, part: Range) -> float:
+    """How far a position is from a part of the travel; 0 inside it."""
+    return max(min(part) - position, position - max(part), 0.0)
 
 
 def _sign(rate: float) -> int:

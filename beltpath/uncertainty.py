@@ -79,9 +79,15 @@ def diameter_sigma(measured: Measured) -> float:
 
 
 def centre_sigma(layout: Layout, pulley: str) -> float:
-    """1 sigma of each coordinate of a pulley's centre, mm."""
-    own = layout.pulleys[pulley].accuracy
-    return layout.accuracy if own is None else own
+    """1 sigma of each coordinate of a pulley's centre, mm.
+
+    All places are measured from the crank's, which is therefore exact unless its own `accuracy`
+    says otherwise.
+    """
+    found = layout.pulleys[pulley]
+    if found.accuracy is not None:
+        return found.accuracy
+    return 0.0 if found.role == "crank" else layout.accuracy
 
 
 def _shares(layout: Layout, path: BeltPath, i: int, pulley: str) -> tuple[Share, Share]:

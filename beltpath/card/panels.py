@@ -38,6 +38,7 @@ from beltpath.findings import Finding, Level
 from beltpath.geometry import TAU
 from beltpath.layout import SIGN, Layout, Pulley, Sense
 from beltpath.refit import Step
+from beltpath.reliance import doubt, told_of
 from beltpath.sizing import designation
 from beltpath.study import Study
 from beltpath.tensioner import Stand, laid_nowhere
@@ -178,9 +179,13 @@ def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
     if stand is not None and laid_nowhere(stand):
         yield "Tensioner", "no belt can be laid between its stops as they are given"
     elif stand is not None:
-        ends = f"{whole(stand.shortest)} to {whole(stand.longest)} mm"
-        yield "Travel takes", f"{ends},{off} (95\u00a0%)"
-        yield "Tensioner", stand_words(stand)
+        unsure = doubt(study.drive)
+        if unsure in (None, "length"):
+            ends = f"{whole(stand.shortest)} to {whole(stand.longest)} mm"
+            yield "Travel takes", f"{ends},{off} (95\u00a0%)"
+            yield "Tensioner", stand_words(stand)
+        else:
+            yield "Tensioner", f"not known where it stands: {told_of(stand, unsure).why}"
 
 
 def _profile(study: Study) -> str:

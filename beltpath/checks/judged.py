@@ -6,14 +6,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import hypot, sqrt
 
 from beltpath.drive import Drive
 from beltpath.errors import PathError
 from beltpath.findings import Level
 from beltpath.layout import Belt
+from beltpath.motion import ON_CENTRE
 from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
+from beltpath.reliance import closes, doubt, place_sure, travel_of
 from beltpath.sections import length_tolerance
-from beltpath.tensioner import Stand, Travel, laid_nowhere
+from beltpath.tensioner import Stand, laid_nowhere
+from beltpath.uncertainty import COVERAGE, length_uncertainty
+
+__all__ = [
+    "against_travel",
+    "closes",
+    "comparable",
+    "disagrees",
+    "false_stretches",
+    "in_depth",
+    "lost_contacts",
+    "real_wraps",
+    "sound_stand",
+    "sure_of_both",
+    "tolerance_of",
+    "travel_of",
+    "turns_wrongly",
+]
 
 
 def against_travel(drive: Drive) -> bool:
@@ -63,26 +83,16 @@ def real_wraps(drive: Drive) -> Iterator[Contact]:
             yield contact
 
 
-def closes(path: BeltPath) -> bool:
-    """Whether the belt is one plain loop, so that its length means something."""
-    return path.proper and not crossings(path.spans)
-
-
 def sound_stand(drive: Drive) -> Stand | None:
     """Where the tensioner stands, if the belt closes there and where it was measured; else None.
 
-    None too where no belt can be laid in the travel: then nothing follows from the stops.
+    None too where its stops are wrong or no belt can be laid between them: then nothing follows
+    from them, and `stops` or `travel` tells.
     """
     stand = drive.stand
-    if stand is None or laid_nowhere(stand):
+    if stand is None or laid_nowhere(stand) or doubt(drive) in ("closing", "stops"):
         return None
-    return stand if closes(drive.path) and closes(drive.as_measured) else None
-
-
-def travel_of(drive: Drive, stand: Stand) -> Travel:
-    """The tensioner's travel, to be asked about other positions."""
-    t = stand.tensioner
-    return Travel(t, drive.as_measured, drive.layout.pulleys[t.pulley].at)
+    return stand
 
 
 def tolerance_of(belt: Belt) -> float:
@@ -90,6 +100,39 @@ def tolerance_of(belt: Belt) -> float:
     if belt.length is None:
         return 0.0
     return length_tolerance(belt.length) if belt.tolerance is None else belt.tolerance
+
+
+def comparable(drive: Drive) -> bool:
+    """Whether there is a belt in hand to compare with a tensioner as it was measured."""
+    stand = drive.stand
+    if stand is None or drive.layout.belt.length is None or laid_nowhere(stand):
+        return False
+    return closes(drive.as_measured) and closes(drive.path)
+
+
+def disagrees(drive: Drive) -> bool:
+    """Whether the path as measured and the belt in hand differ by more than the ± of both."""
+    stand, length = drive.stand, drive.layout.belt.length
+    if stand is None or length is None or not comparable(drive):
+        return False
+    sure = sure_of_both(drive)
+    return abs(drive.as_measured.length - length) > sure or _moved(drive, stand, sure)
+
+
+def sure_of_both(drive: Drive) -> float:
+    """± at 95 % of path as measured less belt (JCGM 100:2008, 4.3.7: within ± a is a/√3)."""
+    sigma = length_uncertainty(drive.layout, drive.as_measured).sigma
+    return COVERAGE * hypot(sigma, tolerance_of(drive.layout.belt) / sqrt(3.0))
+
+
+def _moved(drive: Drive, stand: Stand, sure: float) -> bool:
+    """Whether the belt in hand puts the tensioner elsewhere than measured, beyond the ±."""
+    travel = travel_of(drive, stand)
+    at = travel.measured_position()
+    least = min(abs(stand.rate), abs(travel.rate(drive.as_measured, at)))
+    if stand.reached != "reached" or least < ON_CENTRE:
+        return False
+    return abs(stand.position - at) > hypot(sure / least, place_sure(drive, stand))
 
 
 def in_depth(drive: Drive, planes_apart: float) -> tuple[Level, str]:

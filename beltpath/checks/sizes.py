@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees
 
-from beltpath.checks.judged import closes, real_wraps, sound_stand, tolerance_of
+from beltpath.checks.judged import closes, disagrees, real_wraps, sound_stand, tolerance_of
 from beltpath.checks.registry import check
 from beltpath.checks.words import mm
 from beltpath.drive import Drive
@@ -169,6 +169,7 @@ def _beyond_travel(drive: Drive, stand: Stand, given: float) -> Iterator[Finding
     yield _wrong_length(
         f"The belt given ({mm(given)} mm) {what}. The travel takes belts of {mm(low)} mm "
         f"(shortest) to {mm(high)} mm (longest); look for one between them."
+        f"{' Or a measurement is wrong, see `agreement`.' if disagrees(drive) else ''}"
         f"{_unsure(drive, max(low - given, given - high))}",
         "computed: the path at the ends of the travel",
     )

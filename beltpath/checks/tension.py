@@ -6,11 +6,11 @@ None of them is judged on a belt that does not close: `missed` or `crossing` tel
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import degrees, hypot
 from typing import NamedTuple
 
 from beltpath.checks.judged import (
     closes,
+    disagrees,
     in_depth,
     sound_stand,
     tolerance_of,
@@ -22,11 +22,9 @@ from beltpath.drive import Drive
 from beltpath.findings import Finding, Level, cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout import Pulley, Sense, Tensioner
+from beltpath.reliance import AT_STOP, doubt
 from beltpath.tensioner import Stand, laid_nowhere
-from beltpath.uncertainty import COVERAGE, centre_sigma
 
-#: A position this near to a stop or to an end of the window (deg or mm) is at it.
-AT_STOP = 1e-6
 #: A wrap so small (rad) at an end of the usable travel means that the pulley leaves the belt there.
 LEAVES = 0.01
 #: The rims beside the travel are looked at in this many steps from where the tensioner stands.
@@ -53,9 +51,11 @@ def travel(drive: Drive) -> Iterator[Finding]:
 
     Stops that look exchanged, or that the tensioner cannot reach, are found too.
     """
+    if drive.stand is not None and doubt(drive) == "stops":
+        return  # `stops` tells of it
     if drive.stand is not None and laid_nowhere(drive.stand) and closes(drive.path):
         zone = _place(drive.stand.tensioner, drive.stand.position).zone
-        yield _outside_now(drive, drive.stand, zone)
+        yield _outside_now(drive.stand, zone, "")
         return
     stand = sound_stand(drive)
     if stand is None:
@@ -66,7 +66,7 @@ def travel(drive: Drive) -> Iterator[Finding]:
         return  # `length` tells of it
     now = _place(stand.tensioner, stand.position)
     if now.zone:
-        yield _outside_now(drive, stand, now.zone)
+        yield _outside_now(stand, now.zone, _or_measured(drive))
     if stand.over_centre is not None:
         return  # `over-centre` tells: one belt has two positions, so other belts say nothing
     if stand.at_load >= stand.at_free:
@@ -83,11 +83,12 @@ def over_centre(drive: Drive) -> Iterator[Finding]:
     if stand is None or centre is None:
         return
     t = stand.tensioner
+    places = " and at ".join(position(t, at) for at, _ in stand.turns)
     yield _finding(
         stand,
         "over-centre",
         "fault",
-        f"The tensioner goes over centre at {position(t, centre)}, between its stops "
+        f"The tensioner goes over centre at {places}, between its stops "
         f"({_range(t, (t.free, t.load))}): beyond that the belt's path changes the other way, so "
         f"that the tensioner would let go instead of tightening, and one belt has two positions. "
         f"Measure pivot, pulley and stops again; do not rely on the position given here.",
@@ -164,38 +165,30 @@ def _place_of_belt(drive: Drive, stand: Stand, length: float) -> _Place:
     return _place(stand.tensioner, at)
 
 
-def _outside_now(drive: Drive, stand: Stand, zone: int) -> Finding:
+def _outside_now(stand: Stand, zone: int, otherwise: str) -> Finding:
     t = stand.tensioner
     where = f"The tensioner stands at {position(t, stand.position)}, {_outside(t, zone)}"
-    fault = abs(zone) == 2 and not _may_be_at_stop(drive, stand)
-    if abs(zone) == 2 and not fault:
+    if abs(zone) == 2:
         what = (
             "The measurements are no surer than that: it may stand at the stop itself, as it does "
             "with the belt off. Measure it with the belt on."
         )
-    elif fault:
-        what = "No belt can put it there: measure pulley, pivot and stops again."
     elif zone > 0:
-        what = "The belt is too long or has stretched: fit a new or a shorter one."
+        what = "The belt is too long or has stretched: fit a new or a shorter one{}."
     else:
-        what = "The belt is too short and pulls too hard: fit a longer one."
+        what = "The belt is too short and pulls too hard: fit a longer one{}."
     return _finding(
         stand,
         "travel",
-        "fault" if fault else "caution",
-        f"{where}. {what}",
+        "caution",
+        f"{where}. {what.format(otherwise)}",
         _STOPS if abs(zone) == 2 else _WINDOW,
     )
 
 
-def _may_be_at_stop(drive: Drive, stand: Stand) -> bool:
-    """Whether what it stands beyond a stop is within the 95 % ± of where it was measured."""
-    t = stand.tensioner
-    sigma = hypot(centre_sigma(drive.layout, t.pulley), drive.layout.accuracy)
-    if t.pivot is not None:
-        sigma = degrees(sigma / distance(t.pivot, stand.at))
-    low, high = min(t.free, t.load), max(t.free, t.load)
-    return max(low - stand.position, stand.position - high) <= COVERAGE * sigma
+def _or_measured(drive: Drive) -> str:
+    """What may be wrong instead of the belt."""
+    return "; or a measurement is wrong, see `agreement`" if disagrees(drive) else ""
 
 
 def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:

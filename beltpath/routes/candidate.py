@@ -105,7 +105,7 @@ def study_way(layout: Layout, way: Way, asked: Sequence[str]) -> Trial:
     """
     drive = solve_way(layout, way)
     # The search itself lists the other ways; look-alike would search again for each of them.
-    study = studied(drive, without=("look-alike",))
+    study = studied(drive, without=("look-alike", "agreement"))
     left_out = tuple(name for name in asked if name not in way.route)
     return Trial(way, study, _fit(layout, way, drive), left_out)
 

@@ -167,7 +167,7 @@ def _restored(stand: Stand, t: Tensioner, shift: float) -> Stand:
         tensioner=t,
         position=stand.position + shift,
         usable=(stand.usable[0] + shift, stand.usable[1] + shift),
-        over_centre=None if stand.over_centre is None else stand.over_centre + shift,
+        turns=tuple((at + shift, length) for at, length in stand.turns),
     )
 
 

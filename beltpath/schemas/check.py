@@ -127,22 +127,29 @@ def tensioner() -> Schema:
         {
             "pulley": text("The pulley it carries."),
             "kind": one_of(get_args(TensionerKind), "How it moves."),
-            "position": number("Where it stands."),
+            "position": or_null(number("Where it stands; null where a fault leaves it in doubt.")),
             "free": number("Its stop with no belt."),
             "load": number("Its stop with the lever held fully over."),
-            "travel_used": number("0 at the free stop, 1 at the load stop."),
+            "travel_used": or_null(number("0 at the free stop, 1 at the load; null in doubt.")),
             "at": {"$ref": "#/$defs/point"},
-            "shortest_mm": number("The shortest belt that its travel takes."),
-            "longest_mm": number("The longest belt that it keeps taut."),
-            "take_up_mm": number("Effective length left to take up to its free stop."),
-            "rate_mm_per_unit": number("Effective length for a degree or mm of travel."),
+            "shortest_mm": or_null(number("Shortest belt that its travel takes; null in doubt.")),
+            "longest_mm": or_null(number("The longest belt that it keeps taut; null in doubt.")),
+            "take_up_mm": or_null(
+                number("Effective length left to take up to its free stop; null in doubt.")
+            ),
+            "rate_mm_per_unit": or_null(
+                number("Effective length for a degree or mm of travel; null in doubt.")
+            ),
             "release": {
                 "anyOf": [
+                    {"type": "null", "description": "Null where a fault leaves it in doubt."},
                     one_of(get_args(Sense), "The way an arm or swing goes to slacken."),
                     number("The direction in which a slide goes to slacken."),
                 ]
             },
-            "tension_n": or_null(number("Static belt tension by the spring; null without one.")),
+            "tension_n": or_null(
+                number("Belt tension at rest by the spring; null without one, in doubt.")
+            ),
         },
     )
 

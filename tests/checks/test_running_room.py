@@ -47,7 +47,7 @@ class TestCrossing:
         assert {f.check for f in findings_of(SPRUNG, order)} == {"crossing", "clearance"}
 
     def test_one_place_more_is_told_in_the_singular(self) -> None:
-        order = in_order("pump", "idler", "compressor", "tensioner", "alternator")
+        order = in_order("pump", "idler", "tensioner", "alternator", "compressor")
         (finding,) = [f for f in findings_of(SPRUNG, order) if f.check == "crossing"]
         assert len(finding.where) == 4
         assert "and so in 1 more place." in finding.message

@@ -274,3 +274,37 @@ def test_measured_position_outside_the_travel_is_kept() -> None:
     far = replace(layout.tensioner, free=30.0, load=10.0)
     away = Travel(far, trace(layout), (0.0, 50.0)).measured_position()
     assert away == pytest.approx(180.0)
+
+
+class TestAngles:
+    """An angle is the same after a whole turn: all of a tensioner's are read by one rule."""
+
+    @pytest.mark.parametrize("turns", [-2, -1, 0, 1, 3])
+    def test_the_springs_place_is_taken_round(self, turns: int) -> None:
+        text = ARM.replace("at = 180", f"at = {178 + 360 * turns}")
+        assert _stand(text).tension == pytest.approx(
+            _stand(ARM.replace("at = 180", "at = 178")).tension
+        )
+
+    @pytest.mark.parametrize("turns", [-1, 0, 1])
+    def test_so_is_the_window(self, turns: int) -> None:
+        text = f"{ARM}\n".replace("free = 150", f"window = [{190 + 360 * turns}, 160]\nfree = 150")
+        assert _stand(text).tensioner.window == (160.0, 190.0)
+
+    def test_so_is_a_record_made_in_python(self) -> None:
+        t = Tensioner(
+            pulley="t",
+            kind="arm",
+            free=-30,
+            load=-95,
+            pivot=(0, 0),
+            window=(300, -40),
+            spring=Spring(effort=20.0, at=331.0, rate=0.5),
+        )
+        assert t.window == (-60.0, -40.0)
+        assert t.spring == Spring(effort=20.0, at=-29.0, rate=0.5)
+
+    def test_a_slides_places_are_no_angles(self) -> None:
+        spring = Spring(effort=20.0, at=331.0)
+        t = Tensioner(pulley="t", kind="slide", free=400, load=300, along=0, spring=spring)
+        assert t.spring == spring

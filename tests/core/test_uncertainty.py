@@ -52,6 +52,17 @@ def test_sigma_of_a_centre_is_its_own_or_the_layouts() -> None:
     assert centre_sigma(layout, "fan") == 0.8
 
 
+def test_the_crank_is_the_origin() -> None:
+    """Its own place is exact, unless the file gives it an accuracy of its own."""
+    layout = parse(TWO.replace(", accuracy = 0 }", " }"))
+    assert centre_sigma(layout, "crank") == 0.0
+    assert (
+        length_uncertainty(layout, trace(layout)).sigma
+        == length_uncertainty(parse(TWO), trace(parse(TWO))).sigma
+    )
+    assert centre_sigma(parse(TWO.replace("accuracy = 0 }", "accuracy = 0.3 }")), "crank") == 0.3
+
+
 def test_a_tape_round_the_rim_divides_its_error_by_pi() -> None:
     assert diameter_sigma(Measured("around", 314.0)) == pytest.approx(1.0 / pi)
     assert diameter_sigma(Measured("outside", 100.0)) == pytest.approx(0.45)

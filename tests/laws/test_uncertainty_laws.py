@@ -27,7 +27,8 @@ def _nudges(layout: Layout) -> Iterator[tuple[Nudge, float]]:
     sigmas = {row["how"]: float(row["sigma"]) for row in read_table("measuring.csv")}
     for name in layout.route or ():
         pulley = layout.pulleys[name]
-        accuracy = layout.accuracy if pulley.accuracy is None else pulley.accuracy
+        default = 0.0 if pulley.role == "crank" else layout.accuracy
+        accuracy = default if pulley.accuracy is None else pulley.accuracy
         yield _centre(name, 1.0, 0.0), accuracy
         yield _centre(name, 0.0, 1.0), accuracy
         yield _size(name), sigmas[pulley.measured.how]

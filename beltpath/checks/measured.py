@@ -1,0 +1,244 @@
+"""Checks of the tensioner as measured: against its stops, and against the belt in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import NamedTuple
+
+from beltpath.checks.judged import closes, comparable, disagrees, sure_of_both, travel_of
+from beltpath.checks.registry import check
+from beltpath.checks.words import mm, position
+from beltpath.drive import Drive
+from beltpath.errors import PathError
+from beltpath.findings import Finding
+from beltpath.layout import Layout, Pulley, Side, Tensioner
+from beltpath.motion import ON_CENTRE
+from beltpath.path import trace
+from beltpath.reliance import AT_STOP, measured_beyond, place_sure, spring_beyond, spring_known
+from beltpath.tensioner import Stand, Travel
+from beltpath.uncertainty import Share, length_uncertainty
+
+_STOPS = "the layout's own stops, `free` and `load`"
+#: Other ways in which people write an arm's angle: in the layout's own way it is sign·x + by.
+_CONVENTIONS: Mapping[str, tuple[float, float]] = {
+    "clockwise from 12 o'clock": (-1.0, 90.0),
+    "clockwise from 3 o'clock": (-1.0, 0.0),
+    "counterclockwise from 12 o'clock": (1.0, 90.0),
+    "clockwise from 9 o'clock, as it looks from behind": (-1.0, 180.0),
+    "from the pulley to the pivot": (1.0, 180.0),
+    "clockwise from 6 o'clock": (-1.0, -90.0),
+    "counterclockwise from 6 o'clock": (1.0, -90.0),
+}
+#: How a size is most often taken wrong, and what the true one is then of the one in the file.
+_SLIPS: Mapping[str, float] = {
+    "twice what is written": 2.0,
+    "half of what is written": 0.5,
+}
+#: So many slips that would explain a difference are told.
+MOST_SLIPS = 2
+_KINDS = ("the size", "the place", "the diameter")
+
+
+class _Cause(NamedTuple):
+    """A change of one measurement that makes the path as long as the belt: how far, in sigmas."""
+
+    sigmas: float
+    words: str
+    pulley: str
+
+
+@check("stops")
+def stops(drive: Drive) -> Iterator[Finding]:
+    """The place at which the tensioner was measured does not lie between its stops.
+
+    A spring measured outside the stops, with a moment that changes on the way there, is doubtful.
+    """
+    stand = drive.stand
+    if stand is None:
+        return
+    if measured_beyond(drive, stand):
+        yield _outside(drive, stand)
+    else:
+        yield from _spring_outside(stand)
+
+
+@check("agreement")
+def agreement(drive: Drive) -> Iterator[Finding]:
+    """The path as measured and the belt in hand differ by more than the ± of both."""
+    stand, length = drive.stand, drive.layout.belt.length
+    if stand is None or length is None or not comparable(drive):
+        return
+    turned = _lever_differs(drive, stand)
+    if not turned and not disagrees(drive):
+        return
+    off, sure = drive.as_measured.length - length, sure_of_both(drive)
+    yield Finding(
+        check="agreement",
+        level="fault" if turned else "caution",
+        pulleys=(stand.tensioner.pulley,),
+        message=f"With every pulley where it was measured the path is "
+        f"{mm(drive.as_measured.length)} mm long, but the belt in hand is {mm(length)} mm, "
+        f"{mm(abs(off))} mm {'less' if off > 0.0 else 'more'}; their difference is sure to "
+        f"± {mm(sure)} mm.{_stood(drive, stand)} Either it was measured with another belt on, or a "
+        f"measurement is wrong.{turned}{_told(_best(drive, off))} "
+        f"Look at the number on the belt first.",
+        source="computed: the gradient of the length; the ± at 95 % of path and belt",
+        where=(stand.at,),
+    )
+
+
+def _outside(drive: Drive, stand: Stand) -> Finding:
+    t, travel = stand.tensioner, travel_of(drive, stand)
+    at = travel.measured_position()
+    if t.pivot is not None:
+        at -= 360.0 * round(at / 360.0)
+    hint = _convention(t, travel, at, place_sure(drive, stand))
+    ends = f"{position(t, t.free)} (free) and {position(t, t.load)} (load)"
+    return Finding(
+        check="stops",
+        level="fault",
+        pulleys=(t.pulley,),
+        message=f"The tensioner was measured at {position(t, at)}, which does not lie between its "
+        f"stops, {ends}. {hint} Until that is right, nothing that follows "
+        f"from the stops is told. Measure pulley, pivot and stops again.",
+        source=_STOPS,
+        where=(drive.layout.pulleys[t.pulley].at,),
+    )
+
+
+def _convention(t: Tensioner, travel: Travel, at: float, sure: float) -> str:
+    if t.pivot is None:
+        return (
+            "Stops of a slide are counted from where its pulley was measured, along `along`: that "
+            "place itself is 0, so one stop is negative and one positive."
+        )
+    own = (
+        "Angles of a layout go counterclockwise from 3 o'clock, seen from the front: 12 o'clock is "
+        "90°."
+    )
+    meant = _meant(t, travel, at, sure)
+    if meant is None:
+        return own
+    words, read = meant
+    return (
+        f"{own} If they were read {words}, the stops are {position(t, read.free)} (free) and "
+        f"{position(t, read.load)} (load) in the layout's way, and the place lies between them."
+    )
+
+
+def _meant(t: Tensioner, travel: Travel, at: float, sure: float) -> tuple[str, Tensioner] | None:
+    """The convention that puts the measured place between the stops, best where the belt falls.
+
+    That is: where the path at the free stop is the longer one, as it is with every tensioner.
+    """
+    fitting = []
+    for words, (sign, by) in _CONVENTIONS.items():
+        free, load = (sign * stop + by for stop in (t.free, t.load))
+        turned = 360.0 * round((at - (free + load) / 2.0) / 360.0)
+        free, load = free + turned, load + turned
+        if min(free, load) - sure <= at <= max(free, load) + sure:
+            fitting.append((words, replace(t, free=free, load=load, window=None, spring=None)))
+    falling = [one for one in fitting if _falls(replace(travel, tensioner=one[1]))]
+    return next(iter([*falling, *fitting]), None)
+
+
+def _falls(travel: Travel) -> bool:
+    free, load = travel.usable()
+    return travel.path_at(free).length > travel.path_at(load).length
+
+
+def _spring_outside(stand: Stand) -> Iterator[Finding]:
+    t, beyond = stand.tensioner, spring_beyond(stand.tensioner)
+    if t.spring is None or beyond <= AT_STOP or not (t.spring.rate or beyond > 1.0):
+        return
+    known = spring_known(t)
+    yield Finding(
+        check="stops",
+        level="caution" if known else "fault",
+        pulleys=(t.pulley,),
+        message=f"The spring's place, {position(t, t.spring.at)}, does not lie between the stops, "
+        f"{mm(min(t.free, t.load))} to {position(t, max(t.free, t.load))}. "
+        f"{'' if known else 'No tension is told from a spring measured so far away. '}"
+        f"Look at `spring.at` again: it is a position, written as the stops are.",
+        source=_STOPS,
+        where=(stand.at,),
+    )
+
+
+def _stood(drive: Drive, stand: Stand) -> str:
+    t, at = stand.tensioner, travel_of(drive, stand).measured_position()
+    if stand.reached != "reached":
+        return f" It was measured at {position(t, at)}, where no such belt can put it."
+    here, there = position(t, at), position(t, stand.position)
+    return f" It was measured at {here}; this belt would put it at {there}."
+
+
+def _lever_differs(drive: Drive, stand: Stand) -> str:
+    travel = travel_of(drive, stand)
+    at = travel.measured_position()
+    rate = travel.rate(drive.as_measured, at)
+    same = rate * stand.rate >= 0.0 or min(abs(rate), abs(stand.rate)) < ON_CENTRE
+    if same or abs(stand.position - at) <= place_sure(drive, stand):
+        return ""
+    return (
+        " Between the two places the way in which it slackens the belt turns round: do not move "
+        "the lever before this is clear."
+    )
+
+
+def _causes(drive: Drive, off: float) -> Iterator[_Cause]:
+    """What each measurement would have to be instead, by the exact gradient of the length."""
+    for share in length_uncertainty(drive.layout, drive.as_measured).budget:
+        if share.pulley is not None and share.adds > 0.0:
+            yield _cause(drive, share, share.pulley, off)
+    for pulley in drive.layout.pulleys.values():
+        for words, factor in _SLIPS.items():
+            if _explains(drive, pulley, factor):
+                text = f"the size of {pulley.title} ({words})"
+                yield _Cause(0.0, text, pulley.name)
+
+
+def _best(drive: Drive, off: float) -> list[_Cause]:
+    """The slips that would explain it, then the likeliest place and the likeliest diameter."""
+    causes = sorted(_causes(drive, off))
+    kinds = {kind: [c for c in causes if c.words.startswith(kind)] for kind in _KINDS}
+    return [*kinds["the size"][:MOST_SLIPS], *kinds["the place"][:1], *kinds["the diameter"][:1]]
+
+
+def _cause(drive: Drive, share: Share, pulley: str, off: float) -> _Cause:
+    sigmas = abs(off) / share.adds
+    change = sigmas * share.sigma
+    title = drive.layout.pulleys[pulley].title
+    if share.quantity == "centre":
+        return _Cause(sigmas, f"the place of {title} (by {mm(change)} mm)", pulley)
+    way = "smaller" if off > 0.0 else "larger"
+    return _Cause(sigmas, f"the diameter of {title} ({mm(change)} mm {way})", pulley)
+
+
+def _explains(drive: Drive, pulley: Pulley, factor: float) -> bool:
+    """Whether a pulley of so many times its size would make the path as long as the belt."""
+    layout, length = drive.layout, drive.layout.belt.length
+    sized = replace(pulley, measured=pulley.measured._replace(value=pulley.measured.value * factor))
+    try:
+        path = trace(_with(layout, sized), sides=_sides(drive))
+    except PathError:
+        return False
+    return length is not None and closes(path) and abs(path.length - length) <= sure_of_both(drive)
+
+
+def _with(layout: Layout, pulley: Pulley) -> Layout:
+    return replace(layout, pulleys={**layout.pulleys, pulley.name: pulley})
+
+
+def _sides(drive: Drive) -> dict[str, Side]:
+    path = drive.as_measured
+    return {c.pulley: side for c, side in zip(path.contacts, path.sides, strict=True)}
+
+
+def _told(causes: list[_Cause]) -> str:
+    if not causes:
+        return ""
+    *others, last = [cause.words for cause in causes]
+    listed = f"{', '.join(others)} or {last}" if others else last
+    return f" A change of one of these would explain it best: {listed}; measure these again."
