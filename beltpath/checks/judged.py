@@ -6,14 +6,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from beltpath.drive import Drive
 from beltpath.errors import PathError
-from beltpath.findings import Level
+from beltpath.findings import Level, limits
 from beltpath.layout import Belt
 from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
-from beltpath.sections import length_tolerance
+from beltpath.refit import easiest_rim
+from beltpath.sections import length_tolerance, tolerance_doubt
 from beltpath.tensioner import Stand, Travel, laid_nowhere
+from beltpath.uncertainty import length_uncertainty
+
+
+class TakeUp(NamedTuple):
+    """What an ordinary belt asks of a drive without a way to tension it, mm of belt length.
+
+    The path must get `shorter` by so much, to slip on the shortest belt, and `longer`, to tension
+    the longest one over its life. Both hold the belt's tolerance and the 95 % ± of the path;
+    `slip_on` is what the easiest rim asks for, `stretch` what service adds.
+    """
+
+    shorter: float
+    longer: float
+    slip_on: float
+    stretch: float
 
 
 def against_travel(drive: Drive) -> bool:
@@ -90,6 +107,26 @@ def tolerance_of(belt: Belt) -> float:
     if belt.length is None:
         return 0.0
     return length_tolerance(belt.length) if belt.tolerance is None else belt.tolerance
+
+
+def tolerance_words(belt: Belt) -> str:
+    """Where the ± of the belt in hand comes from."""
+    assumed = belt.tolerance_assumed or belt.tolerance is None
+    return tolerance_doubt(belt.section.name) if assumed else "given"
+
+
+def own_stretch() -> float:
+    """What part 0..1 of its length an ordinary belt's own stretch makes up on fixed centres."""
+    return limits()["length.fixed"].value / 100.0
+
+
+def take_up(drive: Drive, tolerance: float) -> TakeUp:
+    """The take-up that a belt as long as the path needs, its ± being `tolerance` (mm)."""
+    rim = easiest_rim(drive)
+    slip_on = 0.0 if rim is None else rim.needs
+    unsure = tolerance + length_uncertainty(drive.layout, drive.path).expanded
+    stretch = limits()["travel.stretch"].value / 100.0 * (drive.path.length + tolerance)
+    return TakeUp(unsure + slip_on, unsure + stretch, slip_on, stretch)
 
 
 def in_depth(drive: Drive, planes_apart: float) -> tuple[Level, str]:
