@@ -111,4 +111,5 @@ def _sentence(belt: Belt, told: _Pull, limit: Sourced, worst: _Pull) -> str:
     advice = "Look at the loads, the spring and the tension again"
     if belt.section.ribbed and needed <= MOST_RIBS:
         advice = f"Fit a belt of {needed} ribs or more, or lower the loads and the tension"
-    return f"{one} {told.about}{each}; {limit.value:g} N is the limit for {belt.section.name}. {advice}."
+    name = belt.section.name
+    return f"{one} {told.about}{each}; {limit.value:g} N is the limit for {name}. {advice}."

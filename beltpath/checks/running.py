@@ -27,8 +27,8 @@ def slip(drive: Drive) -> Iterator[Finding]:
     """A slip reserve below 1 or below its guide value; a span that goes slack.
 
     Where the tension is an interval, a fault is what it agrees on as a whole for a belt of nominal
-    length; what only its low end shows is a caution. Where forces cannot be told, a note says why. A belt that does not
-    close is not judged: `missed` tells of that.
+    length; what only its low end shows is a caution. Where forces cannot be told, a note says why.
+    A belt that does not close is not judged: `missed` tells of that.
     """
     if drive.layout.running is None or not drive.path.proper:
         return
@@ -130,8 +130,9 @@ def _slipping(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
 
 
 def _worst(found: Forces, measure: Callable[[AtSpeed], float]) -> tuple[AtSpeed, AtSpeed]:
-    """The speeds at which a measure is least: in the low case, and in the high one of a nominal
-    belt. A belt's tolerance is no room: what fails even then is a fault.
+    """The speeds at which a measure is least, in the low case and at the most of a nominal belt.
+
+    A belt's tolerance is no room: what fails at its nominal length, however stiff, is a fault.
     """
     return min(found.low, key=measure), min(found.most, key=measure)
 
