@@ -42,7 +42,7 @@ def plausibility(drive: Drive) -> Iterator[Finding]:
 def _told(value: _Value) -> str:
     limit = limits()[f"plausibility.{value.key}"]
     unit = {"percent": " %", "1": ""}.get(limit.unit, f" {limit.unit}")
-    return f"{value.what}, {value.value:.4g}{unit} (over {limit.value:g}{unit})"
+    return f"{value.what}, {round(value.value, 1):.10g}{unit} (over {limit.value:g}{unit})"
 
 
 def _values(layout: Layout) -> Iterator[_Value]:

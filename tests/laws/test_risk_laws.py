@@ -29,6 +29,7 @@ SCENES = {
     "auger": AUGER,
     "stretch-fit": FOGGER,
     "washer": WASHER,
+    "washer, loaded": WASHER.replace("torque_nm = 6", "torque_nm = 30"),
 }
 VERDICTS = ("pass", "caution", "fail")
 WIDTHS = st.floats(0.0, 40.0)
