@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import atan2, degrees
 from typing import Any
 
+from beltpath.checks.judged import tolerance_of, tolerance_words
 from beltpath.findings import Finding
 from beltpath.force_answers import forces_answer, guides_answer
 from beltpath.layout import Belt
@@ -41,6 +42,8 @@ def _belt(study: Study) -> dict[str, Any]:
         "pitch_length_mm": path.pitch_length,
         "uncertainty_mm": study.uncertainty.expanded,
         "given_length_mm": belt.length,
+        "tolerance_mm": None if belt.length is None else tolerance_of(belt),
+        "tolerance_source": None if belt.length is None else tolerance_words(belt),
         "designation": _designation(belt),
     }
 

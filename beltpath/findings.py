@@ -40,8 +40,9 @@ def limits() -> Mapping[str, Sourced]:
 
 
 def cite(limit: Sourced) -> str:
-    """How a finding names the source of its limit."""
-    return limit.source if limit.status == "published" else f"{limit.status}: {limit.source}"
+    """How a finding names the source of its limit; that of what is given names itself."""
+    plain = limit.status in ("published", "given")
+    return limit.source if plain else f"{limit.status}: {limit.source}"
 
 
 def verdict(findings: Iterable[Finding]) -> Verdict:

@@ -58,13 +58,21 @@ class Unknown(NamedTuple):
 class Held(NamedTuple):
     """The belt's tension at rest in N, from `low` to `high` (the same where it is one number).
 
-    `sprung` tells whether a spring follows the belt, or its stretched length stays.
+    `most` is the highest that a belt of exactly its nominal length has: what fails even then is
+    sure to fail, whatever the tolerance. `sprung` tells whether a spring follows the belt, or its
+    stretched length stays.
     """
 
     basis: Basis
     low: float
     high: float
     sprung: bool
+    most: float
+
+    @classmethod
+    def exactly(cls, basis: Basis, tension: float, *, sprung: bool) -> Held:
+        """A tension that is one number."""
+        return cls(basis, tension, tension, sprung, tension)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,7 +172,8 @@ class AtSpeed:
 class Forces:
     """The forces at each of the layout's crank speeds, for the low and the high case.
 
-    `low` and `high` are the same where the tension at rest is one number. `mass` in kg/m.
+    `low` and `high` are the same where the tension at rest is one number; `most` is the high case
+    of a belt of exactly its nominal length. `mass` in kg/m.
     """
 
     held: Held
@@ -172,6 +181,7 @@ class Forces:
     mass: float
     low: tuple[AtSpeed, ...]
     high: tuple[AtSpeed, ...]
+    most: tuple[AtSpeed, ...]
 
     @property
     def interval(self) -> bool:
@@ -203,9 +213,12 @@ def forces_or_reason(drive: Drive) -> Forces | Unknown:
             "metre and rib"
         )
     mass = guides.mass.value * drive.layout.belt.ribs
-    low = _case(drive, running, guides, held, held.low, mass)
-    high = low if held.high == held.low else _case(drive, running, guides, held, held.high, mass)
-    return Forces(held=held, guides=guides, mass=mass, low=low, high=high)
+    cases = {
+        tension: _case(drive, running, guides, held, tension, mass)
+        for tension in {held.low, held.high, held.most}
+    }
+    low, high, most = (cases[tension] for tension in (held.low, held.high, held.most))
+    return Forces(held=held, guides=guides, mass=mass, low=low, high=high, most=most)
 
 
 def guides_for(layout: Layout) -> Guides:
@@ -257,9 +270,7 @@ def _guides() -> Mapping[str, Sourced]:
 
 
 def _own(key: str, value: float, unit: str) -> Sourced:
-    return Sourced(
-        value=value, unit=unit, status="published", source=f"the layout's own running.{key}"
-    )
+    return Sourced(value=value, unit=unit, status="given", source=f"the layout's own running.{key}")
 
 
 def _ruled_out(drive: Drive) -> Unknown | None:
@@ -305,12 +316,12 @@ def _held(drive: Drive, running: Running, guides: Guides) -> Held | Unknown:
 def _given(standing: Stand | None, tension: float) -> Held | Unknown:
     """A measured tension, and whether a spring holds it: every arm has one, a slide may."""
     if standing is None:
-        return Held("given", tension, tension, False)
+        return Held.exactly("given", tension, sprung=False)
     t = standing.tensioner
     sprung = t.kind == "arm" or t.spring is not None
     if sprung and not _tightens(standing):
         return _NOT_TIGHTENED
-    return Held("given", tension, tension, sprung)
+    return Held.exactly("given", tension, sprung=sprung)
 
 
 def _tightens(standing: Stand) -> bool:
@@ -341,7 +352,7 @@ def _sprung(standing: Stand) -> Held | Unknown:
             "the spring of the layout has no force left where the tensioner stands; check "
             "tensioner.spring, at and rate"
         )
-    return Held("spring", tension, tension, True)
+    return Held.exactly("spring", tension, sprung=True)
 
 
 def _stretched(drive: Drive, guides: Guides) -> Held | Unknown:
@@ -355,15 +366,18 @@ def _stretched(drive: Drive, guides: Guides) -> Held | Unknown:
             f"running.stiffness_per_rib, or running.tension measured with the belt at rest"
         )
     off = belt.tolerance or 0.0
-    low, high = (
+    soft, stiff = guides.stiffness
+    low, high, most = (
         stiffness.value * belt.ribs * (path.length - length) / length
-        for stiffness, length in zip(
-            guides.stiffness, (belt.length + off, belt.length - off), strict=True
+        for stiffness, length in (
+            (soft, belt.length + off),
+            (stiff, belt.length - off),
+            (stiff, belt.length),
         )
     )
-    if high <= 0.0:
+    if most <= 0.0:
         return Unknown("the stretch-fit belt is longer than its path, so nothing stretches it")
-    return Held("stretch", max(low, 0.0), high, False)
+    return Held("stretch", max(low, 0.0), high, False, most)
 
 
 def _case(

@@ -101,6 +101,7 @@ class Belt:
 
     `length` is the effective length of the belt in hand, None if unknown, with ± `tolerance`.
     `reckoned` tells that nobody measured a double-sided belt's height: it follows from symmetry.
+    `tolerance_assumed` tells that nobody stated the tolerance: it is the table's, from memory.
     """
 
     section: Section
@@ -112,6 +113,7 @@ class Belt:
     double_sided: bool = False
     elastic: bool = False
     reckoned: bool = False
+    tolerance_assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -168,6 +168,7 @@ def _layout(table: LayoutTable, name: str, digest: str) -> Layout:
 def _belt(table: BeltTable, sect: Section, scale: float) -> Belt:
     length = None if table["length"] is None else table["length"] * scale
     tolerance = None if table["tolerance"] is None else table["tolerance"] * scale
+    assumed = tolerance is None and length is not None
     if tolerance is None and length is not None:
         tolerance = length_tolerance(length)
     back, height = _thickness(table, sect, scale)
@@ -179,6 +180,7 @@ def _belt(table: BeltTable, sect: Section, scale: float) -> Belt:
         double_sided=table["double_sided"],
         elastic=table["elastic"],
         reckoned=table["double_sided"] and table["height"] is None,
+        tolerance_assumed=assumed,
         back=back,
         height=height,
     )

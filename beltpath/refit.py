@@ -168,6 +168,14 @@ def _rims(drive: Drive, path: BeltPath, slack: float) -> tuple[RimNeed, ...]:
     )
 
 
+def easiest_rim(drive: Drive) -> RimNeed | None:
+    """The rim over which the belt as it lies is lifted with the least slack; None if there is none.
+
+    `spare` is what is then lacking: nothing slackens the belt here.
+    """
+    return min(_rims(drive, drive.path, 0.0), key=lambda rim: rim.needs, default=None)
+
+
 def _needs(drive: Drive, path: BeltPath, i: int) -> float | None:
     """Slack for lifting the belt over rim `i`; None where the lifted belt has no path."""
     radius = lifted_radius(drive, path, i)

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from math import degrees, isfinite
 from typing import Literal, TypeVar, get_args
 
+from beltpath.checks.judged import tolerance_of, tolerance_words
 from beltpath.findings import Finding, Level, Verdict
 from beltpath.force_answers import guides_answer
 from beltpath.forces import (
@@ -132,7 +133,8 @@ def _kind(belt: Belt) -> str:
 
 def _in_hand(belt: Belt, length: float, inches: bool) -> str:
     name = designation(belt.section.name, belt.ribs, length)
-    return f"{name}, effective length {_length(length, inches)} ± {belt.tolerance or 0.0:.1f} mm"
+    told = f"{name}, effective length {_length(length, inches)} ± {tolerance_of(belt):.1f} mm"
+    return f"{told} ({tolerance_words(belt)})"
 
 
 def _length(mm: float, inches: bool) -> str:

@@ -22,7 +22,8 @@ DATA = Path(__file__).parent / "data"
 class Sourced:
     """A number of the data files with its unit, its status and where it comes from.
 
-    `status` is one of ``published``, ``computed``, ``common practice``, ``from memory``.
+    `status` is one of ``published``, ``computed``, ``common practice``, ``from memory``, and
+    ``given`` for what the caller said (a layout's own value).
     """
 
     value: float
@@ -93,6 +94,12 @@ def length_tolerance(length: float) -> float:
         if length <= row.to_length:
             break
     return row.tolerance if row.unit == "mm" else length * row.tolerance / 100.0
+
+
+def tolerance_doubt(name: SectionName) -> str:
+    """How little is known of the ± that `length_tolerance` gives a belt of that section."""
+    known = "from memory, low confidence"
+    return known if name == "PK" else f"{known}: a table for PK, not known to hold for {name}"
 
 
 class _Tolerance(NamedTuple):

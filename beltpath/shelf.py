@@ -7,10 +7,11 @@ in service (``travel.stretch``) and U the ± of the computed length at 95 %:
   less ``size.margin`` of it at either end), (n + a)(1 + s) is within the usable travel, and n − a
   can be lifted over some rim with the lever held over;
 - stretch-fit: n − a and n + a are stretched by ``length.elastic_least`` to ``_most``;
-- neither: n is within a of the path.
+- neither: n differs from the path by no more than an ordinary belt's own stretch
+  (``length.fixed``); but nothing makes up a and U, so that no belt is sure to fit.
 
 A condition is surely met when U is left over, since the path at every position of the tensioner is
-known to ± U only.
+known to ± U only. Neither a nor U is ever room: a larger one never makes an answer better.
 """
 
 from __future__ import annotations
@@ -22,13 +23,13 @@ from math import hypot, inf, sqrt
 from typing import Literal, NamedTuple, get_args
 
 from beltpath.catalogue import Offer
-from beltpath.checks.judged import closes, travel_of
+from beltpath.checks.judged import TakeUp, closes, own_stretch, take_up, travel_of
 from beltpath.checks.words import mm, position
 from beltpath.errors import PathError
 from beltpath.findings import limits
 from beltpath.layout import Belt, Layout
 from beltpath.path import BeltPath
-from beltpath.sections import length_tolerance
+from beltpath.sections import length_tolerance, tolerance_doubt
 from beltpath.study import Study, study
 from beltpath.tensioner import Stand, laid_nowhere
 from beltpath.uncertainty import COVERAGE, Share, Uncertainty
@@ -94,7 +95,8 @@ class Wanted:
     lever held over, a belt shorter than `lifted` passes over no rim, and one shorter than `rule`
     and twice its tolerance is hard to get on by SAE J1596; 0 where nothing is known of that.
     `usable` are the nominal lengths that surely fit if their tolerance is `tolerance`, `exact`
-    those that fit if the measurements were exact; None where there are none.
+    those that fit if the measurements were exact; None where there are none. `take_up` is what
+    fixed centres lack, None elsewhere.
     """
 
     study: Study
@@ -108,6 +110,7 @@ class Wanted:
     rule: float
     usable: Band | None
     exact: Band | None
+    take_up: TakeUp | None = None
 
     @property
     def layout(self) -> Layout:
@@ -125,10 +128,14 @@ class Wanted:
         return self.study.uncertainty
 
     @property
-    def middle(self) -> float:
-        """The nominal length to aim at, mm: the middle of the narrowest band that there is."""
-        low, high = self.usable or self.exact or self.window
-        return (low + high) / 2.0
+    def middle(self) -> float | None:
+        """The nominal length to aim at, mm; None where none is sure to fit."""
+        return None if self.usable is None else sum(self.usable) / 2.0
+
+    def tolerance_source(self, offer: Offer | None = None) -> str:
+        """Where the ± of an offer, or that allowed for in the ranges, comes from."""
+        stated = self.own_tolerance if offer is None or offer.tolerance is None else offer.tolerance
+        return "given" if stated is not None else tolerance_doubt(self.layout.belt.section.name)
 
     def tolerance_of(self, offer: Offer) -> float:
         """± of an offer, mm: its own, else the one that the layout states, else the table's."""
@@ -181,7 +188,7 @@ def wanted(layout: Layout) -> Wanted:
         tolerance = _guess(own, sum(window) / 2.0)
     else:
         tolerance = _guess(own, window[0])
-        reach = (window[0] - tolerance, window[0] + tolerance)
+        reach = (window[0] * (1.0 - own_stretch()), window[0] * (1.0 + own_stretch()))
     bare = Wanted(
         study=found,
         kind=kind,
@@ -194,6 +201,7 @@ def wanted(layout: Layout) -> Wanted:
         rule=found.refit.shortest_by_rule or 0.0,
         usable=None,
         exact=None,
+        take_up=take_up(found.drive, tolerance) if kind == "fixed" else None,
     )
     return replace(bare, usable=_band(bare, found.uncertainty.expanded), exact=_band(bare, 0.0))
 
@@ -313,9 +321,7 @@ def without(uncertainty: Uncertainty, share: Share) -> float:
 
 def _own_tolerance(belt: Belt) -> float | None:
     """The ± that the layout itself states; the reader fills in the table's for a belt in hand."""
-    if belt.length is not None and belt.tolerance == length_tolerance(belt.length):
-        return None
-    return belt.tolerance
+    return None if belt.tolerance_assumed else belt.tolerance
 
 
 @lru_cache(maxsize=100_000)
@@ -371,7 +377,7 @@ def _inside(stand: Stand) -> Band:
 
 def _reach(need: Wanted, tolerance: float) -> Band:
     if need.kind == "fixed":
-        return need.nominal - tolerance, need.nominal + tolerance
+        return need.reach
     return max(need.reach[0], need.lifted + tolerance), need.reach[1]
 
 
@@ -384,11 +390,9 @@ def _lifted(found: Study) -> float:
 
 
 def _slacks(need: Wanted, length: float, tolerance: float) -> Slacks:
-    low, high = need.window
-    if need.kind == "fixed":
-        return Slacks(length + tolerance - low, high + tolerance - length)
+    low, high = need.reach if need.kind == "fixed" else need.window
     short, long = length - tolerance - low, high - length - tolerance
-    if need.kind == "stretch-fit":
+    if need.kind != "tensioner":
         return Slacks(short, long)
     worn = need.reach[1] - (length + tolerance) * (1.0 + need.stretch)
     return Slacks(short, long, worn, length - tolerance - need.lifted)
@@ -396,11 +400,10 @@ def _slacks(need: Wanted, length: float, tolerance: float) -> Slacks:
 
 def _band(need: Wanted, sure: float) -> Band | None:
     """The nominal lengths for which every slack is at least `sure`; None if there are none."""
-    a, (low, high) = need.tolerance, need.window
     if need.kind == "fixed":
-        low, high = low - a + sure, high + a - sure
-    else:
-        low, high = low + a + sure, high - a - sure
+        return None  # nothing makes up what the tolerance and the measuring leave open
+    a, (low, high) = need.tolerance, need.window
+    low, high = low + a + sure, high - a - sure
     if need.kind == "tensioner":
         low = max(low, need.lifted + a + sure, need.rule + 2.0 * a)
         high = min(high, (need.reach[1] - sure) / (1.0 + need.stretch) - a)
@@ -412,13 +415,10 @@ def _other_belt(need: Wanted, offer: Offer) -> tuple[str, ...]:
     belt = need.layout.belt
     if offer.section != belt.section.name:
         return (f"its section is {offer.section}, the pulleys are for {belt.section.name}",)
-    narrow, unknown = _grooves(need.study.path, need.layout, offer.ribs)
-    if narrow:
-        return (f"it has {_ribs(offer.ribs)}, but {' and '.join(narrow)}",)
-    if offer.ribs > belt.ribs and unknown:
-        why = f"it has {_ribs(offer.ribs)}, the layout's belt {belt.ribs}; count the grooves of"
-        return (f"{why} {', '.join(unknown)}, which the layout does not tell",)
-    return ()
+    if offer.ribs < belt.ribs:
+        return (f"it has {_ribs(offer.ribs)}, the layout's belt {belt.ribs}: it carries less",)
+    narrow, _ = _grooves(need.study.path, need.layout, offer.ribs)
+    return (f"it has {_ribs(offer.ribs)}, but {' and '.join(narrow)}",) if narrow else ()
 
 
 def _grooves(path: BeltPath, layout: Layout, ribs: int) -> tuple[list[str], list[str]]:
@@ -432,7 +432,7 @@ def _grooves(path: BeltPath, layout: Layout, ribs: int) -> tuple[list[str], list
         if pulley.grooves is None:
             unknown.append(pulley.title)
         elif pulley.grooves < ribs:
-            narrow.append(f"{pulley.title} has {pulley.grooves} grooves")
+            narrow.append(f"{pulley.title} has {_counted(pulley.grooves, 'groove')}")
     return narrow, unknown
 
 
@@ -450,7 +450,10 @@ def _out_of_reach(need: Wanted, length: float, outside: float, reach: Band) -> s
         stretch = 100.0 * (need.nominal - length) / length
         why = f"it would be stretched by {stretch:.1f} %" if stretch > 0.0 else "it hangs loose"
     else:
-        why = f"the path is {mm(need.nominal)} mm and nothing makes up the rest"
+        why = (
+            f"the path is {mm(need.nominal)} mm; a belt's own stretch makes up "
+            f"{mm(own_stretch() * need.nominal)} mm and nothing the rest"
+        )
     if outside < need.uncertainty.expanded:
         why += f"; less than the ± {mm(need.uncertainty.expanded)} mm of the path: measure again"
     return f"{words}: {why}"
@@ -464,6 +467,8 @@ def _why_not_on(need: Wanted, reach: Band) -> str:
 
 def _reserves(need: Wanted, offer: Offer, tolerance: float, slacks: Slacks) -> tuple[str, ...]:
     """What speaks against a belt that can be put on."""
+    if need.kind == "fixed":
+        return (_never_sure(need, offer.length, tolerance),)
     told = []
     if slacks.short < 0.0:
         told.append(_not_inside(need, offer.length, tolerance, -1))
@@ -487,6 +492,16 @@ def _reserves(need: Wanted, offer: Offer, tolerance: float, slacks: Slacks) -> t
     return tuple(told)
 
 
+def _never_sure(need: Wanted, length: float, tolerance: float) -> str:
+    """Why no ordinary belt is sure to fit on fixed centres, and this one least of all."""
+    unsure, off = tolerance + need.uncertainty.expanded, length - need.nominal
+    return (
+        f"only with a way to tension it: by its tolerance and the measuring it may be "
+        f"{mm(unsure + off)} mm too long or {mm(unsure - off)} mm too short, and nothing makes "
+        f"that up"
+    )
+
+
 def _not_inside(need: Wanted, length: float, tolerance: float, towards: int) -> str:
     """A nominal belt outside the window, or one that is so at the limit of its tolerance."""
     low, high = need.window
@@ -508,10 +523,14 @@ def _not_inside(need: Wanted, length: float, tolerance: float, towards: int) -> 
 def _remarks(need: Wanted, offer: Offer) -> tuple[str, ...]:
     told = []
     ribs = need.layout.belt.ribs
-    if offer.ribs < ribs:
-        told.append(f"it has {_ribs(offer.ribs)}, the layout's belt {ribs}: it carries less")
-    elif offer.ribs > ribs:
-        told.append(f"it has {_ribs(offer.ribs)}, the layout's belt {ribs}: look at the room")
+    if offer.ribs > ribs:
+        has = f"it has {_ribs(offer.ribs)}, the layout's belt {ribs}"
+        _, unknown = _grooves(need.study.path, need.layout, offer.ribs)
+        if unknown:
+            count = f"count the grooves of {', '.join(unknown)}, which the layout does not tell"
+            told.append(f"{has}: {count}")
+        else:
+            told.append(f"{has}: look at the room")
     if offer.stock == 0:
         told.append("none in stock")
     return tuple(told)
@@ -524,4 +543,8 @@ def _place(need: Wanted, stand: Stand, length: float) -> Place:
 
 
 def _ribs(count: int) -> str:
-    return f"{count} {'rib' if count == 1 else 'ribs'}"
+    return _counted(count, "rib")
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"{count} {thing}{'' if count == 1 else 's'}"

@@ -8,10 +8,12 @@ from itertools import accumulate
 from typing import Any
 
 from beltpath.answers import finding_answer
-from beltpath.checks.words import mm, position
+from beltpath.checks.judged import TakeUp
+from beltpath.checks.words import mm, position, sentence
 from beltpath.findings import Finding
 from beltpath.layout import Tensioner
 from beltpath.report import MM_PER_INCH, aligned, length_words, table
+from beltpath.sections import tolerance_doubt
 from beltpath.shelf import (
     ANSWERS,
     Band,
@@ -84,6 +86,7 @@ def size_answer(sized: Sized) -> dict[str, Any]:
         "length_mm": need.nominal,
         "uncertainty_mm": need.uncertainty.expanded,
         "tolerance_mm": need.tolerance,
+        "tolerance_source": need.tolerance_source(),
         "with_tolerance_mm": with_tolerance(need, need.tolerance),
         "stretch_percent": 100.0 * need.stretch if need.kind == "tensioner" else None,
         "reach_mm": list(need.reach),
@@ -91,6 +94,7 @@ def size_answer(sized: Sized) -> dict[str, Any]:
         "exact_mm": _listed(need.exact),
         "usable_mm": _listed(need.usable),
         "aim_mm": need.middle,
+        "take_up_mm": None if need.take_up is None else need.take_up._asdict(),
         "budget": [
             {
                 "pulley": share.pulley,
@@ -146,11 +150,11 @@ def _candidates(sized: Sized) -> list[dict[str, Any]]:
             if key not in found:
                 found[key] = places(need, one)
             stands = found[key]
-        told.append(_candidate(one, stands))
+        told.append(_candidate(need, one, stands))
     return told
 
 
-def _candidate(one: Judged, stands: Places | None) -> dict[str, Any]:
+def _candidate(need: Wanted, one: Judged, stands: Places | None) -> dict[str, Any]:
     offer = one.offer
     return {
         "designation": offer.designation,
@@ -158,6 +162,7 @@ def _candidate(one: Judged, stands: Places | None) -> dict[str, Any]:
         "ribs": offer.ribs,
         "length_mm": offer.length,
         "tolerance_mm": one.tolerance,
+        "tolerance_source": need.tolerance_source(offer),
         "answer": one.answer,
         "reasons": list(one.reasons),
         "tensioner": None if stands is None else _stands(stands),
@@ -214,10 +219,16 @@ def _lengths(sized: Sized) -> Iterator[tuple[str, str]]:
     if sized.sampled is not None:
         yield "Monte Carlo", _sampled(sized.sampled)
     both = f"± {with_tolerance(need, need.tolerance):.1f} mm (95 %)"
-    yield "with the belt", f"{both}, its own tolerance of ± {mm(need.tolerance)} mm included"
+    own = f"its own tolerance of ± {mm(need.tolerance)} mm ({need.tolerance_source()})"
+    yield "with the belt", f"{both}, {own} included"
     yield from _bands(need)
     yield "usable range", _usable(need)
-    yield "aim at", length_words(need.middle, inches)
+    if need.middle is not None:
+        yield "aim at", length_words(need.middle, inches)
+    if need.take_up is not None:
+        yield "take-up needed", _take_up(need, need.take_up)
+    if any(need.tolerance_source(one.offer) != "given" for one in _shown(sized)):
+        yield "tolerance", f"± beside a belt, unless given: {_doubt(need)}"
     for note in _notes(need):
         yield "note", note
 
@@ -235,7 +246,7 @@ def _sampled(sampled: Mapping[str, float]) -> str:
 def _bands(need: Wanted) -> Iterator[tuple[str, str]]:
     """What the drive takes before tolerance and measuring are allowed for."""
     if need.kind == "fixed":
-        yield "tensioner", "none: the belt must be as long as the path, within its tolerance"
+        yield "tensioner", "none: nothing makes up a difference between belt and path"
         return
     if need.kind == "stretch-fit":
         yield "stretch-fit", f"{_range(need.window)} mm by the stretch that the guide allows"
@@ -251,6 +262,12 @@ def _usable(need: Wanted) -> str:
     if need.kind == "tensioner":
         allowed += f", {100.0 * need.stretch:g} % of stretch in service"
     sure = f"± {mm(need.uncertainty.expanded)} mm of the measuring"
+    if need.kind == "fixed":
+        return (
+            f"none is sure to fit: nothing on fixed centres makes up the {allowed} and the {sure}. "
+            f"Fit an adjustable centre, a tensioner or a stretch-fit belt, and describe it in the "
+            f"layout."
+        )
     if need.usable is not None:
         low, high = (length / MM_PER_INCH for length in need.usable)
         inches = f" ({low:.3f} to {high:.3f} in)" if need.layout.units == "in" else ""
@@ -264,6 +281,19 @@ def _usable(need: Wanted) -> str:
         f"none: {_range(need.window)} mm leave no room for {allowed}. Look for a belt of closer "
         f"tolerance, or look at the window again."
     )
+
+
+def _take_up(need: Wanted, take_up: TakeUp) -> str:
+    unsure = f"± {mm(need.tolerance)} mm and the ± {mm(need.uncertainty.expanded)} mm"
+    return (
+        f"the path must get {mm(take_up.shorter)} mm shorter and {mm(take_up.longer)} mm longer: "
+        f"{unsure} of the measuring, {mm(take_up.slip_on)} mm to slip the belt over its easiest "
+        f"rim, {mm(take_up.stretch)} mm of stretch in service"
+    )
+
+
+def _doubt(need: Wanted) -> str:
+    return tolerance_doubt(need.layout.belt.section.name)
 
 
 def _shown(sized: Sized) -> list[Judged]:
@@ -335,7 +365,7 @@ def _reasons(sized: Sized, shown: Sequence[Judged]) -> Iterator[tuple[str, str]]
         f"{count} {words}"
         for count, words in (
             (shelf.other_section, "of another section"),
-            (shelf.other_ribs, "with too many ribs"),
+            (shelf.other_ribs, "with too few or too many ribs"),
             (shelf.too_short, "too short"),
             (shelf.too_long, "too long"),
         )
@@ -397,11 +427,13 @@ _DEFERS = "The maker's parts list and service information come first."
 def _best(need: Wanted, best: Judged) -> str:
     if best.answer == "fits":
         return "fits"
-    return f"comes nearest, but {best.reasons[0]}. To be sure, {_wants(need)}"
+    return f"comes nearest, but {best.reasons[0]}. {sentence(_wants(need))}"
 
 
 def _wants(need: Wanted) -> str:
     """What to ask for instead."""
+    if need.kind == "fixed":
+        return f"you need a belt near {mm(need.nominal)} mm and a way to tension it"
     if need.usable is not None:
         return f"you need {_inward(need.usable)} mm"
     if need.exact is not None:

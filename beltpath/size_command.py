@@ -82,8 +82,7 @@ def _sized(
         named=ranked(need, (judge(need, offer) for offer in offers)),
         stocked=_stocked(need, shelf),
         shelf=shelf,
-        # The belt's own ribs are what `size` judges anew for every belt.
-        faults=[f for f in need.study.findings if f.level == "fault" and f.check != "grooves"],
+        faults=[f for f in need.study.findings if f.level == "fault"],
         sampled=None if rows is None else _monte_carlo(need, rows),
     )
 

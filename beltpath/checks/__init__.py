@@ -3,8 +3,10 @@
 from beltpath.checks import (
     facing,
     fitting,
+    load,
     look_alike,
     measured,
+    plausible,
     running,
     running_room,
     sizes,
@@ -15,9 +17,11 @@ from beltpath.checks.registry import names, run
 __all__ = [
     "facing",
     "fitting",
+    "load",
     "look_alike",
     "measured",
     "names",
+    "plausible",
     "run",
     "running",
     "running_room",

@@ -7,19 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import hypot, sqrt
+from typing import NamedTuple
 
 from beltpath.drive import Drive
 from beltpath.errors import PathError
-from beltpath.findings import Level
+from beltpath.findings import Level, limits
 from beltpath.layout import Belt
 from beltpath.motion import ON_CENTRE
 from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
+from beltpath.refit import easiest_rim
 from beltpath.reliance import closes, doubt, place_sure, travel_of
-from beltpath.sections import length_tolerance
+from beltpath.sections import length_tolerance, tolerance_doubt
 from beltpath.tensioner import Stand, laid_nowhere
 from beltpath.uncertainty import COVERAGE, length_uncertainty
 
 __all__ = [
+    "TakeUp",
     "against_travel",
     "closes",
     "comparable",
@@ -27,13 +30,30 @@ __all__ = [
     "false_stretches",
     "in_depth",
     "lost_contacts",
+    "own_stretch",
     "real_wraps",
     "sound_stand",
     "sure_of_both",
+    "take_up",
     "tolerance_of",
+    "tolerance_words",
     "travel_of",
     "turns_wrongly",
 ]
+
+
+class TakeUp(NamedTuple):
+    """What an ordinary belt asks of a drive without a way to tension it, mm of belt length.
+
+    The path must get `shorter` by so much, to slip on the shortest belt, and `longer`, to tension
+    the longest one over its life. Both hold the belt's tolerance and the 95 % ± of the path;
+    `slip_on` is what the easiest rim asks for, `stretch` what service adds.
+    """
+
+    shorter: float
+    longer: float
+    slip_on: float
+    stretch: float
 
 
 def against_travel(drive: Drive) -> bool:
@@ -133,6 +153,26 @@ def _moved(drive: Drive, stand: Stand, sure: float) -> bool:
     if stand.reached != "reached" or least < ON_CENTRE:
         return False
     return abs(stand.position - at) > hypot(sure / least, place_sure(drive, stand))
+
+
+def tolerance_words(belt: Belt) -> str:
+    """Where the ± of the belt in hand comes from."""
+    assumed = belt.tolerance_assumed or belt.tolerance is None
+    return tolerance_doubt(belt.section.name) if assumed else "given"
+
+
+def own_stretch() -> float:
+    """What part 0..1 of its length an ordinary belt's own stretch makes up on fixed centres."""
+    return limits()["length.fixed"].value / 100.0
+
+
+def take_up(drive: Drive, tolerance: float) -> TakeUp:
+    """The take-up that a belt as long as the path needs, its ± being `tolerance` (mm)."""
+    rim = easiest_rim(drive)
+    slip_on = 0.0 if rim is None else rim.needs
+    unsure = tolerance + length_uncertainty(drive.layout, drive.path).expanded
+    stretch = limits()["travel.stretch"].value / 100.0 * (drive.path.length + tolerance)
+    return TakeUp(unsure + slip_on, unsure + stretch, slip_on, stretch)
 
 
 def in_depth(drive: Drive, planes_apart: float) -> tuple[Level, str]:

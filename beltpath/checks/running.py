@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from math import isfinite
 
+from beltpath.checks.load import carries
 from beltpath.checks.registry import check
 from beltpath.drive import Drive
 from beltpath.findings import Finding, cite, limits
@@ -25,9 +26,9 @@ _STATICS = "computed: statics of the belt"
 def slip(drive: Drive) -> Iterator[Finding]:
     """A slip reserve below 1 or below its guide value; a span that goes slack.
 
-    Where the tension is an interval, a fault is what the whole interval agrees on; what only its
-    low end shows is a caution. Where forces cannot be told, a note says why. A belt that does not
-    close is not judged: `missed` tells of that.
+    Where the tension is an interval, a fault is what it agrees on as a whole for a belt of nominal
+    length; what only its low end shows is a caution. Where forces cannot be told, a note says why.
+    A belt that does not close is not judged: `missed` tells of that.
     """
     if drive.layout.running is None or not drive.path.proper:
         return
@@ -97,8 +98,8 @@ def _slack(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
         level="fault" if sure else "caution",
         pulleys=ends,
         message=f"The span from {where} {'goes' if sure else 'may go'} slack when the crank turns "
-        f"at {at.crank_rpm:.0f} rpm: the belt would flap and slip. It lacks {-span.grip:.0f} N of "
-        f"tension; tighten the belt or lower the loads.",
+        f"at {at.crank_rpm:.0f} rpm: the belt would flap and slip. "
+        f"{_taut(drive, at, -span.grip)}",
         source=_STATICS,
         where=(on_path.leave, on_path.enter),
     )
@@ -122,22 +123,36 @@ def _slipping(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
         pulleys=(contact.pulley,),
         message=f"{drive.layout.pulleys[contact.pulley].title} {doing} when the crank turns at "
         f"{at.crank_rpm:.0f} rpm: its slip reserve is {contact.slip_reserve:.2f}, {guide.value:g} "
-        f"is wanted. {_remedy(contact, guide.value)}",
+        f"is wanted. {_remedy(drive, at, contact, guide.value)}",
         source=f"{cite(limit if slips else guide)}; friction {friction.value:g}, {cite(friction)}",
         where=(drive.path.contacts[i].centre,),
     )
 
 
 def _worst(found: Forces, measure: Callable[[AtSpeed], float]) -> tuple[AtSpeed, AtSpeed]:
-    """The speeds at which a measure is least, in the low case and in the high case."""
-    return min(found.low, key=measure), min(found.high, key=measure)
+    """The speeds at which a measure is least, in the low case and at the most of a nominal belt.
+
+    A belt's tolerance is no room: what fails at its nominal length, however stiff, is a fault.
+    """
+    return min(found.low, key=measure), min(found.most, key=measure)
 
 
-def _remedy(contact: ContactForce, reserve: float) -> str:
+def _taut(drive: Drive, at: AtSpeed, lacking: float) -> str:
+    """What would tighten a slack span, if the belt can carry so much."""
+    if max(span.tension for span in at.spans) + lacking > carries(drive.layout.belt):
+        return "Lower the loads: the belt does not carry the tension that they ask for."
+    return f"It lacks {lacking:.0f} N of tension; tighten the belt or lower the loads."
+
+
+def _remedy(drive: Drive, at: AtSpeed, contact: ContactForce, reserve: float) -> str:
     """What would give a contact that slip reserve: the capstan relation solved for tension."""
     pull = contact.leaving - contact.entering
     wanted = slack_side_needed(contact.friction, contact.wrap, pull, reserve)
     lacking = wanted - min(contact.entering, contact.leaving)
     if not isfinite(lacking):
         return "It needs wrap, which no tension can stand in for."
+    if max(span.tension for span in at.spans) + lacking > carries(drive.layout.belt):
+        return (
+            "No tension that the belt can carry would give it: more wrap, more ribs or less load."
+        )
     return f"About {lacking:.0f} N more belt tension would give it, or more wrap, or less load."

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees
 
-from beltpath.checks.judged import closes, disagrees, real_wraps, sound_stand, tolerance_of
+from beltpath.checks.judged import (
+    closes,
+    disagrees,
+    own_stretch,
+    real_wraps,
+    sound_stand,
+    take_up,
+    tolerance_of,
+    tolerance_words,
+)
 from beltpath.checks.registry import check
 from beltpath.checks.words import mm
 from beltpath.drive import Drive
@@ -103,7 +112,10 @@ def diameter(drive: Drive) -> Iterator[Finding]:
 
 @check("length")
 def length(drive: Drive) -> Iterator[Finding]:
-    """The tensioner cannot reach the given belt; without one, the belt is too long or short."""
+    """The tensioner cannot reach the given belt; without one, the belt is too long or short.
+
+    On fixed centres no ordinary belt passes: neither a tolerance nor the ± of the path is room.
+    """
     belt = drive.layout.belt
     if belt.length is None or not closes(drive.path):
         return
@@ -132,7 +144,7 @@ def _guide(pulley: Pulley) -> Sourced:
     if pulley.min_wrap is None:
         return limits().get(f"wrap.{pulley.role}", limits()["wrap.any"])
     source = "the layout's own `min_wrap`"
-    return Sourced(value=pulley.min_wrap, unit="deg", status="published", source=source)
+    return Sourced(value=pulley.min_wrap, unit="deg", status="given", source=source)
 
 
 def _bend(belt: Belt, pulley: Pulley, contact: Contact, on: Side) -> tuple[float, Sourced, str]:
@@ -180,6 +192,7 @@ def _stretched(drive: Drive, given: float) -> Iterator[Finding]:
     need = drive.path.length
     stretch = 100.0 * (need - given) / given
     if low.value <= stretch <= high.value:
+        yield from _stretched_at_its_limits(drive, given)
         return
     says = f"be stretched by {stretch:.1f} %" if stretch > 0.0 else "hang loose"
     yield _wrong_length(
@@ -191,18 +204,63 @@ def _stretched(drive: Drive, given: float) -> Iterator[Finding]:
     )
 
 
+def _stretched_at_its_limits(drive: Drive, given: float) -> Iterator[Finding]:
+    """A stretch-fit belt that only its tolerance or the ± of the path puts outside the guide."""
+    least, most = limits()["length.elastic_least"], limits()["length.elastic_most"]
+    tolerance = tolerance_of(drive.layout.belt)
+    sure = length_uncertainty(drive.layout, drive.path).expanded
+    low, high = (
+        100.0 * ((drive.path.length + towards * sure) / (given - towards * tolerance) - 1.0)
+        for towards in (-1.0, 1.0)
+    )
+    if least.value <= low and high <= most.value:
+        return
+    yield Finding(
+        check="length",
+        level="caution",
+        pulleys=(),
+        message=f"The stretch-fit belt given ({mm(given)} mm) may be stretched by {low:.1f} to "
+        f"{high:.1f} %; {least.value:g} to {most.value:g} % is the guide. Its tolerance of "
+        f"± {mm(tolerance)} mm ({tolerance_words(drive.layout.belt)}) and the ± {mm(sure)} mm of "
+        f"the path leave that open. Measure the belt and the drive before it goes on.",
+        source=cite(most if high > most.value else least),
+    )
+
+
 def _off(drive: Drive, given: float) -> Iterator[Finding]:
+    """An ordinary belt on fixed centres: too long or short, or at best not sure to fit."""
     tolerance, need = tolerance_of(drive.layout.belt), drive.path.length
-    off = given - need
-    if abs(off) > tolerance:
+    off, makes_up = given - need, own_stretch() * need
+    which = f"The belt given ({mm(given)} mm)"
+    if abs(off) > makes_up:
         yield _wrong_length(
-            f"The belt given ({mm(given)} mm) is {mm(abs(off))} mm too "
-            f"{'long' if off > 0 else 'short'}: the path is {mm(need)} mm, the belt's tolerance is "
-            f"± {mm(tolerance)} mm, and there is no tensioner to make up the rest. Look for a belt "
-            f"of {mm(need)} mm, or measure the places of the pulleys again."
-            f"{_unsure(drive, abs(off) - tolerance)}",
-            "the belt's tolerance on length",
+            f"{which} is {mm(abs(off))} mm too {'long' if off > 0 else 'short'}: the path is "
+            f"{mm(need)} mm, and there is no tensioner to make up the rest. Look for a belt of "
+            f"{mm(need)} mm, or measure the places of the pulleys again.{_unsure(drive, abs(off))} "
+            f"{_needs_take_up(drive, tolerance)}",
+            cite(limits()["length.fixed"]),
         )
+        return
+    yield Finding(
+        check="length",
+        level="caution",
+        pulleys=(),
+        message=f"{which} is not sure to fit the path of {mm(need)} mm: nothing tensions it. "
+        f"{_needs_take_up(drive, tolerance)}",
+        source="computed: the belt's tolerance, the ± of the path and the easiest rim",
+    )
+
+
+def _needs_take_up(drive: Drive, tolerance: float) -> str:
+    """What take-up an ordinary belt needs on these centres, and the ways to give it."""
+    need, sure = take_up(drive, tolerance), length_uncertainty(drive.layout, drive.path).expanded
+    return (
+        f"No ordinary belt is sure to fit on fixed centres: its tolerance is ± {mm(tolerance)} mm "
+        f"({tolerance_words(drive.layout.belt)}), the path is known to ± {mm(sure)} mm. The path "
+        f"must get {mm(need.shorter)} mm shorter to slip one on and {mm(need.longer)} mm longer to "
+        f"tension it. Fit an adjustable centre, a tensioner or a stretch-fit belt. If a pulley can "
+        f"be moved, describe it under [tensioner]."
+    )
 
 
 def _unsure(drive: Drive, off: float) -> str:

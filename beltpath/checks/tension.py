@@ -14,6 +14,7 @@ from beltpath.checks.judged import (
     in_depth,
     sound_stand,
     tolerance_of,
+    tolerance_words,
     travel_of,
 )
 from beltpath.checks.registry import check
@@ -195,7 +196,7 @@ def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:
     """The belt at its tolerance limits and after stretch, where that is worse than now."""
     length, tolerance = drive.path.length, tolerance_of(drive.layout.belt)
     advice = "Measure the belt before it goes on, or choose a slightly"
-    source = "the belt's tolerance on length"
+    source = f"the belt's tolerance on length, {tolerance_words(drive.layout.belt)}"
     short = _place_of_belt(drive, stand, length - tolerance)
     if short.zone < min(now, 0):
         text = f"A belt at the short end of its tolerance ({mm(length - tolerance)} mm)"

@@ -83,6 +83,8 @@ def _belt() -> Schema:
             "pitch_length_mm": number("Length of the pitch line."),
             "uncertainty_mm": number("± on the length by the measurements, at 95 %."),
             "given_length_mm": or_null(number("The length of the belt in hand.")),
+            "tolerance_mm": or_null(number("± on that.")),
+            "tolerance_source": or_null(text("given, or how little is known of the table's.")),
             "designation": or_null(text("The designation of the belt in hand.")),
         },
     )
@@ -211,7 +213,7 @@ def _guide() -> Schema:
             "key": text("Its name; a layout overrides it under [running]."),
             "value": number("Its value."),
             "unit": text("Its unit; 1 for none."),
-            "status": text("published, computed, common practice or from memory."),
+            "status": text("published, computed, common practice, from memory or given."),
             "source": text("Where it comes from."),
         },
     )

@@ -46,13 +46,15 @@ def _size() -> Schema:
             "length_mm": number("Length of the effective line as measured."),
             "uncertainty_mm": number("± on it by the measurements, at 95 %."),
             "tolerance_mm": number("± of a belt of this length, allowed for in the ranges."),
+            "tolerance_source": text("given, or how little is known of the table's."),
             "with_tolerance_mm": number("± at 95 % with that tolerance, taken as rectangular."),
             "stretch_percent": or_null(number("Stretch in service allowed for.")),
             "reach_mm": band("Nominal lengths that can be put on at all."),
             "window_mm": or_null(band("Lengths between which a new belt must be.")),
             "exact_mm": or_null(band("Nominal lengths that fit by exact measurements.")),
             "usable_mm": or_null(band("Nominal lengths that fit, the ± allowed for.")),
-            "aim_mm": number("The middle of the narrowest of these that there is."),
+            "aim_mm": or_null(number("The middle of usable_mm; null where none is sure to fit.")),
+            "take_up_mm": or_null(_take_up()),
             "budget": list_of(_budget(), "The measurements, those that add most first."),
             "monte_carlo": or_null(_monte_carlo()),
             "candidates": list_of(_candidate(), "Those named, then the catalogue's; best first."),
@@ -72,6 +74,18 @@ def _budget() -> Schema:
             "sigma_mm": number("Its 1 sigma."),
             "adds_mm": number("1 sigma that it adds to the length."),
             "part": number("Its part 0..1 of the length's variance."),
+        },
+    )
+
+
+def _take_up() -> Schema:
+    return table(
+        "What a belt as long as the path asks of fixed centres, in mm of belt length.",
+        {
+            "shorter": number("So much shorter must the path get, to slip it on."),
+            "longer": number("So much longer, to tension it over its life."),
+            "slip_on": number("The part of `shorter` that the easiest rim asks for."),
+            "stretch": number("The part of `longer` that stretch in service adds."),
         },
     )
 
@@ -117,6 +131,7 @@ def _candidate() -> Schema:
             "ribs": whole("Its ribs."),
             "length_mm": number("Its effective length."),
             "tolerance_mm": number("± on that."),
+            "tolerance_source": text("given, or how little is known of the table's."),
             "answer": one_of(get_args(Answer), "Whether it fits."),
             "reasons": list_of({"type": "string"}, "Why not, or why only with reserve."),
             "tensioner": or_null(stands),
@@ -132,7 +147,7 @@ def _passed_over() -> Schema:
         "Rows of the catalogue that cannot fit, counted.",
         {
             "other_section": whole("Of another section.", least=0),
-            "other_ribs": whole("With too many ribs.", least=0),
+            "other_ribs": whole("With too few or too many ribs.", least=0),
             "too_short": whole("Too short.", least=0),
             "too_long": whole("Too long.", least=0),
         },

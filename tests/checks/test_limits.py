@@ -15,11 +15,11 @@ from beltpath import checks
 from beltpath.drive import NEAR_ITSELF
 from beltpath.findings import Finding, Level, cite, limits
 from beltpath.path import MISSED_WRAP
-from beltpath.sections import Sourced, read_table
+from beltpath.sections import SECTION_NAMES, SectionName, Sourced, read_table, section
 from tests.checks.drives import FIXED, SLIDE, SPRUNG, findings_of, layout, pair, pulley, with_post
 from tests.forces.scenes import LATHE
 
-STATUSES = {"published", "computed", "common practice", "from memory"}
+STATUSES = {"published", "computed", "common practice", "from memory"}  # "given" is no row's
 
 
 def wrapped(role: str, degrees: float) -> str:
@@ -122,10 +122,111 @@ BOUNDARIES = {
         -1,
     ),
     # The path of two equal pulleys is their circumference and twice their distance.
-    "length.elastic_least": Boundary("length", lambda value: stretched_by(value), +1, hair=1e-6),
-    "length.elastic_most": Boundary("length", lambda value: stretched_by(value), -1, hair=1e-6),
+    "length.elastic_least": Boundary(
+        "length", lambda value: stretched_by(value), +1, hair=1e-6, level="fault"
+    ),
+    "length.elastic_most": Boundary(
+        "length", lambda value: stretched_by(value), -1, hair=1e-6, level="fault"
+    ),
+    "length.fixed": Boundary(
+        "length", lambda value: fixed_off_by(value), -1, hair=1e-6, level="fault"
+    ),
     "travel.stretch": Boundary("travel", lambda value: stretch_left(value), +1, hair=1e-4),
 }
+
+
+#: What a text is made of for a limit of `plausibility`: LATHE with one value so far out.
+ABSURD: dict[str, tuple[str, str]] = {
+    "power": ("torque_nm = 10.4", "power_kw = {}"),
+    "torque": ("torque_nm = 10.4", "torque_nm = {}"),
+    "crank_rpm": ("crank_rpm = [1200]", "crank_rpm = [{}]"),
+    "diameter": ("at = [0, 300], diameter = 100", "at = [0, 4000], diameter = {}"),
+    "distance": ("at = [0, 300]", "at = [0, {}]"),
+    "offset": ('role = "other"', 'role = "other", offset = {}'),
+    "ribs": ("ribs = 4", "ribs = {:.0f}"),
+    "accuracy": ('title = "Pattern shop lathe"', 'title = "t"\naccuracy = {}'),
+    "friction": ("[running]", "[running]\nfriction_back = {}"),
+    "mass_per_rib": ("[running]", "[running]\nmass_per_rib = {}"),
+    "stiffness_per_rib": ("[running]", "[running]\nstiffness_per_rib = {}"),
+}
+
+
+def absurd(key: str) -> Boundary:
+    """A value of the layout by how large it is."""
+    old, new = ABSURD[key]
+    hair = 1.0 if key == "ribs" else 1e-3
+    return Boundary(
+        "plausibility",
+        lambda value: LATHE.replace(old, new.format(value)),
+        -1,
+        hair=hair,
+        level="caution",
+    )
+
+
+def sprung(kind: str, effort: str) -> Boundary:
+    """A tensioner's spring by its effort."""
+    place = 'kind = "slide"\nalong = 0' if kind == "slide" else 'kind = "arm"\npivot = [300, 0]'
+    ends = "free = 20\nload = -20" if kind == "slide" else "free = 70\nload = 110"
+    at = 0 if kind == "slide" else 90
+
+    def text(value: float) -> str:
+        tensioner = (
+            f'pulley = "far"\n{place}\n{ends}\nspring = {{ {effort} = {value!r}, at = {at} }}'
+        )
+        apart = pulley("far", (300.0, 200.0), 100.0)
+        crank = pulley("crank", (0.0, 0.0), 100.0, 'role = "crank"')
+        return f"{layout(f'{crank}{chr(10)}{apart}', route='crank far')}[tensioner]\n{tensioner}\n"
+
+    return Boundary("plausibility", text, -1, level="caution")
+
+
+def hand_set(name: SectionName, value: float, pull: float) -> str:
+    """LATHE with a belt of that section: `value` N a rib on its tight side, `pull` of it pulled."""
+    ribs = 4 if name.startswith("P") else 1
+    torque = ribs * pull * (50.0 + section(name).b_e) / 1000.0
+    text = LATHE.replace('"PK"', f'"{name}"').replace("ribs = 4", f"ribs = {ribs}")
+    text = text.replace("tension = 400", f"tension = {ribs * (value - pull / 2.0)!r}")
+    return text.replace("torque_nm = 10.4", f"torque_nm = {torque!r}")
+
+
+def loaded(kind: str, name: SectionName) -> Boundary:
+    """The belt at rest, its tight side, and that far above the guide."""
+    # Half the tight side's tension pulled: at rest the belt is well within its own guide.
+    part = 0.0 if kind == "installed" else 1.0
+
+    def text(value: float) -> str:
+        return hand_set(name, value, part * value)
+
+    return Boundary("load", text, -1, level="fault" if kind == "most" else "caution")
+
+
+BOUNDARIES |= {f"plausibility.{key}": absurd(key) for key in ABSURD}
+BOUNDARIES |= {
+    "plausibility.spring_force": sprung("slide", "force"),
+    "plausibility.spring_torque": sprung("arm", "torque"),
+    "plausibility.tolerance": Boundary(
+        "plausibility",
+        lambda value: layout(
+            pair(400.0), route="crank far", belt=f"length = 1100\ntolerance = {11.0 * value!r}"
+        ),
+        -1,
+    ),
+}
+BOUNDARIES |= {
+    f"load.{kind}.{name}": loaded(kind, name)
+    for kind in ("installed", "tight", "most")
+    for name in SECTION_NAMES
+}
+
+
+def fixed_off_by(percent: float) -> str:
+    """A belt in hand round two pulleys whose path is 1000 mm, longer by so many per cent of it."""
+    return layout(
+        pair((1000.0 - 100.0 * pi) / 2.0),
+        route="crank far",
+        belt=f"ribs = 1\nlength = {1000.0 + 10.0 * percent!r}",
+    )
 
 
 def stretched_by(percent: float) -> str:
@@ -186,7 +287,11 @@ def test_every_row_of_the_table_is_sourced_and_read_once() -> None:
 
 @pytest.mark.parametrize(
     ("status", "says"),
-    [("published", "a standard"), ("from memory", "from memory: a standard")],
+    [
+        ("published", "a standard"),
+        ("given", "a standard"),
+        ("from memory", "from memory: a standard"),
+    ],
 )
 def test_a_finding_cites_the_status_of_what_is_not_published(status: str, says: str) -> None:
     limit = Sourced(value=1.0, unit="mm", status=status, source="a standard")

@@ -115,10 +115,22 @@ class TestBelt:
     def test_a_belt_in_hand_stands_beside_what_was_measured(self) -> None:
         study = studied(with_belt("length = 1300\ntolerance = 7.5"))
         said = report(study)
-        assert "belt in hand  6PK1300, effective length 1300.0 mm ± 7.5 mm" in said
+        assert "belt in hand  6PK1300, effective length 1300.0 mm ± 7.5 mm (given)" in said
         assert f"as measured   effective length {study.drive.as_measured.length:.1f} mm" in said
         assert "as solved     effective length 1300.0 mm" in said
         assert "with the belt in hand" in said
+
+    @pytest.mark.parametrize(
+        ("section", "words"),
+        [
+            ("PK", "± 8.0 mm (from memory, low confidence)"),
+            ("PJ", "from memory, low confidence: a table for PK, not known to hold for PJ)"),
+        ],
+    )
+    def test_a_tolerance_that_nobody_gave_is_told_as_such(self, section: str, words: str) -> None:
+        text = with_belt("length = 1300").replace('"PK"', f'"{section}"')
+        said = report(studied(text))
+        assert words in next(line for line in said.splitlines() if line.startswith("belt in hand"))
 
     def test_kinds_of_belt_are_named(self) -> None:
         no_tensioner = SOUND[: SOUND.index("[tensioner]")]
@@ -217,6 +229,12 @@ class TestForces:
         assert re.search(r"^tension by +the tensioner's spring$", said, re.MULTILINE)
         assert re.search(r"^friction_ribs +0\.5 \(from memory\)$", said, re.MULTILINE)
         assert re.search(r"^mass_per_rib +0\.0235 kg/m \(from memory\)$", said, re.MULTILINE)
+
+    def test_what_the_caller_said_is_called_given(self) -> None:
+        """It was called published."""
+        said = report(studied(RUNNING.replace("[running]", "[running]\nfriction_ribs = 0.6")))
+        assert re.search(r"^friction_ribs +0\.6 \(given\)$", said, re.MULTILINE)
+        assert "published" not in said
 
     def test_an_interval_stays_one(self) -> None:
         said = report(studied(ELASTIC))

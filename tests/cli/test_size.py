@@ -65,9 +65,48 @@ class TestRange:
         low, high = answered(ORCHARD)["usable_mm"]
         assert 1869.0 < low <= 1870.0 < 1882.0 <= high < 1883.0
 
-    def test_none_is_sure_to_fit(self, tmp_path: Path) -> None:
-        told = row(call("size", roughly_measured(tmp_path)), "usable range")
-        assert told.startswith("none is sure to fit with the ± 11.2 mm of the measuring; 2443 to 2")
+    def test_none_is_sure_to_fit(self) -> None:
+        result = call("size", ORCHARD, "--with", "accuracy=2")
+        told = row(result, "usable range")
+        assert told.startswith("none is sure to fit with the ± 18.7 mm of the measuring; 1860 to 1")
+        assert "aim at" not in result.out
+        assert answered(ORCHARD, "--with", "accuracy=2")["aim_mm"] is None
+
+    def test_fixed_centres_say_what_take_up_they_lack_and_aim_at_nothing(self) -> None:
+        auger = ROOT / "layouts" / "grain-auger.toml"
+        result = call("size", auger)
+        assert row(result, "usable range").startswith("none is sure to fit: nothing on fixed")
+        assert "an adjustable centre, a tensioner or a stretch-fit belt" in result.out
+        told = answered(auger)
+        need = told["take_up_mm"]
+        unsure = told["tolerance_mm"] + told["uncertainty_mm"]
+        assert need["shorter"] == pytest.approx(unsure + need["slip_on"])
+        assert need["longer"] == pytest.approx(unsure + need["stretch"])
+        assert told["usable_mm"] is told["exact_mm"] is told["aim_mm"] is None
+        assert f"{need['shorter']:.1f} mm shorter" in row(result, "take-up needed")
+        assert "aim at" not in result.out
+        assert answered(ORCHARD)["take_up_mm"] is None
+
+    def test_a_sloppy_tolerance_makes_nothing_fit(self) -> None:
+        """The belt of 1560 mm was told to fit a path of 1574.8 mm."""
+        sheeter = ROOT / "layouts" / "dough-sheeter.toml"
+        for tolerance in (0, 8, 20):
+            result = call("size", sheeter, "6PK1560", "--with", f"belt.tolerance={tolerance}")
+            assert result.status == 1
+            assert "does not fit: 11.7 mm too short" in result.out
+
+    def test_where_the_tolerance_comes_from_is_told(self) -> None:
+        doubt = "from memory, low confidence"
+        assert f"± 9 mm ({doubt}) included" in row(call("size", ORCHARD), "with the belt")
+        named = call("size", ORCHARD, "6PK1877")
+        assert row(named, "tolerance") == f"± beside a belt, unless given: {doubt}"
+        own = ("--with", "belt.tolerance=9")
+        assert "± 9 mm (given) included" in row(call("size", ORCHARD, *own), "with the belt")
+        assert not re.search(r"(?m)^tolerance ", call("size", ORCHARD, "6PK1877", *own).out)
+        told = answered(ORCHARD, "6PK1877")
+        assert told["tolerance_source"] == told["candidates"][0]["tolerance_source"] == doubt
+        told = answered(ORCHARD, "6PK1877", *own)
+        assert told["tolerance_source"] == told["candidates"][0]["tolerance_source"] == "given"
 
     def test_a_window_that_leaves_no_room(self, tmp_path: Path) -> None:
         text = SOUND.replace("# window = [60, 92]", "window = [75, 76]")
@@ -76,8 +115,9 @@ class TestRange:
         assert "you need" not in result.out
 
     def test_a_range_of_less_than_a_millimetre_keeps_its_decimals(self) -> None:
-        result = call("size", ROOT / "layouts" / "wrong-sense.toml")
-        assert row(result, "usable range").startswith("1506 to 1508 mm")
+        fogger = ROOT / "layouts" / "greenhouse-fogger.toml"
+        result = call("size", fogger, "--with", "belt.tolerance=10.1")
+        assert row(result, "usable range").startswith("778.4 to 778.8 mm")
 
     def test_inches_are_told_too(self) -> None:
         result = call("size", ROOT / "layouts" / "cider-mill-inch.toml", "540J6")
@@ -110,9 +150,11 @@ class TestNamed:
         assert result.status == 0
         told = row(result, "answer")
         assert told.startswith("6PK1885 comes nearest, but only if the measuring is right")
-        assert ". To be sure, you need 1870 to 1882 mm. " in told
-        told = row(call("size", roughly_measured(tmp_path), "8PL2453"), "answer")
-        assert ". To be sure, you need 2443 to 2462 mm, and the pulleys measured again. " in told
+        assert ". You need 1870 to 1881 mm. " in told
+        told = row(call("size", ORCHARD, "6PK1885", "--with", "accuracy=2"), "answer")
+        assert ". You need 1860 to 1891 mm, and the pulleys measured again. " in told
+        told = row(call("size", ROOT / "layouts" / "grain-auger.toml", "8PL2453"), "answer")
+        assert ". You need a belt near 2452.9 mm and a way to tension it. " in told
 
     def test_none(self) -> None:
         result = call("size", ORCHARD, "6PK1960", "540J6")
@@ -147,7 +189,7 @@ class TestCatalogue:
         assert (result.status, result.err) == (0, "")
         assert row(result, "answer").startswith("6PK1877 fits. ")
         assert row(result, "passed over") == (
-            "5 of another section, 2 with too many ribs, 3 too short, 1 too long"
+            "5 of another section, 4 with too few or too many ribs, 2 too short, 1 too long"
         )
         assert "6PK1960" not in result.out
 

@@ -34,6 +34,8 @@ FIELDS = {
         "pitch_length_mm",
         "uncertainty_mm",
         "given_length_mm",
+        "tolerance_mm",
+        "tolerance_source",
         "designation",
     },
     "contacts": {
@@ -88,6 +90,7 @@ def test_numbers_of_a_square() -> None:
     assert belt["uncertainty_mm"] > 0.0
     assert (belt["section"], belt["ribs"]) == ("PK", 6)
     assert (belt["given_length_mm"], belt["designation"]) == (1914, "6PK1914")
+    assert (belt["tolerance_mm"], belt["tolerance_source"]) == (9, "from memory, low confidence")
     assert [c["pulley"] for c in found["contacts"]] == ["crank", "b", "c", "d"]
     for contact in found["contacts"]:
         assert contact["wrap_deg"] == pytest.approx(90.0)
@@ -103,6 +106,13 @@ def test_numbers_of_a_square() -> None:
 def test_without_a_belt_in_hand() -> None:
     belt = answer(study(parse(SQUARE)))["belt"]
     assert (belt["given_length_mm"], belt["designation"]) == (None, None)
+    assert (belt["tolerance_mm"], belt["tolerance_source"]) == (None, None)
+
+
+def test_a_tolerance_of_the_layout_is_called_given() -> None:
+    own = SQUARE.replace('"PK"', '"PK"\nlength = 1914\ntolerance = 9')
+    belt = answer(study(parse(own)))["belt"]
+    assert (belt["tolerance_mm"], belt["tolerance_source"]) == (9, "given")
 
 
 def test_numbers_of_a_tensioner() -> None:

@@ -168,9 +168,13 @@ def test_route_may_be_left_out() -> None:
 
 
 def test_tolerance_comes_from_the_table_unless_given() -> None:
-    assert parse(BASE.replace("ribs = 4", "length = 1100")).belt.tolerance == 6.0
-    given = BASE.replace("ribs = 4", "length = 1100\ntolerance = 0")
-    assert parse(given).belt.tolerance == 0.0
+    belt = parse(BASE.replace("ribs = 4", "length = 1100")).belt
+    assert (belt.tolerance, belt.tolerance_assumed) == (6.0, True)
+    for given in (0.0, 6.0):
+        text = BASE.replace("ribs = 4", f"length = 1100\ntolerance = {given}")
+        belt = parse(text).belt
+        assert (belt.tolerance, belt.tolerance_assumed) == (given, False)
+    assert not parse(BASE).belt.tolerance_assumed
 
 
 def test_stretch_fit_belt() -> None:

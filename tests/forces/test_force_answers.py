@@ -98,6 +98,13 @@ def test_guides_are_told_with_their_source() -> None:
     assert "running.friction_ribs" in rows[0]["source"]
 
 
+def test_what_the_caller_said_is_called_given() -> None:
+    own = "friction_ribs = 0.6\nfriction_back = 0.2\nmass_per_rib = 0.03\nstiffness_per_rib = 4000"
+    rows = guides_answer(forces_of(WASHER, ("[running]", f"[running]\n{own}")))
+    assert rows is not None
+    assert {row["status"] for row in rows} == {"given"}
+
+
 def test_stiffness_is_told_where_the_tension_comes_from_it() -> None:
     rows = guides_answer(forces_of(WASHER))
     assert rows is not None

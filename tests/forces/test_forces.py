@@ -171,7 +171,7 @@ class TestFixedCentres:
 
     def test_a_measured_tension_on_an_arm_is_held_by_its_spring(self) -> None:
         found = forces_of(CIDER_MILL, ("crank_rpm", "tension = 300\ncrank_rpm"))
-        assert found.held == ("given", 300.0, 300.0, True)
+        assert found.held == ("given", 300.0, 300.0, True, 300.0)
         assert [at.spans[0].grip for at in found.low] == pytest.approx([300.0] * 3)
 
     @pytest.mark.parametrize(
@@ -186,10 +186,10 @@ class TestFixedCentres:
         self, scene: str, edits: list[tuple[str, str]]
     ) -> None:
         found = forces_of(scene, ("[running]", "[running]\ntension = 350"), *edits)
-        assert found.held == ("given", 350.0, 350.0, True)
+        assert found.held == ("given", 350.0, 350.0, True, 350.0)
 
     def test_a_bolted_slide_is_not(self) -> None:
-        assert forces_of(SAW, BOLTED_SAW).held == ("given", 500.0, 500.0, False)
+        assert forces_of(SAW, BOLTED_SAW).held == ("given", 500.0, 500.0, False, 500.0)
 
 
 BOLTED_SAW = (
@@ -207,6 +207,7 @@ class TestStretch:
         path = drive.path.length
         assert found.held.low == pytest.approx(3 * 2200.0 * (path - 1164.0) / 1164.0)
         assert found.held.high == pytest.approx(3 * 6300.0 * (path - 1156.0) / 1156.0)
+        assert found.held.most == pytest.approx(3 * 6300.0 * (path - 1160.0) / 1160.0)
         assert found.held.basis == "stretch" and not found.held.sprung
         assert found.low[1].spans[0].tension < found.high[1].spans[0].tension
 

@@ -1,0 +1,116 @@
+"""A tolerance and a ± are risk, never room: enlarging one never makes an answer better."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from beltpath import checks
+from beltpath.catalogue import Offer
+from beltpath.drive import solve
+from beltpath.errors import PathError
+from beltpath.findings import verdict
+from beltpath.layout import Layout
+from beltpath.shelf import ANSWERS, judge, wanted
+from tests.checks.drives import PAIR, SPRUNG
+from tests.forces.scenes import WASHER
+from tests.sizing.drives import AUGER, FIXED_PAIR, FOGGER, ORCHARD, layout
+from tests.strategies import Made, drives, law, layout_of, tensioned
+
+SCENES = {
+    "tensioner": PAIR,
+    "orchard": ORCHARD,
+    "sprung": SPRUNG,
+    "fixed": FIXED_PAIR,
+    "auger": AUGER,
+    "stretch-fit": FOGGER,
+    "washer": WASHER,
+    "washer, loaded": WASHER.replace("torque_nm = 6", "torque_nm = 30"),
+}
+VERDICTS = ("pass", "caution", "fail")
+WIDTHS = st.floats(0.0, 40.0)
+#: How far from the path a belt is, as a part of it: near it, and where stretch-fit belts are.
+OFF = st.floats(-0.05, 0.03)
+
+
+def with_(found: Layout, length: float, tolerance: float, accuracy: float) -> Layout:
+    """The layout with that belt in hand, every centre known to `accuracy` (1 sigma, mm)."""
+    belt = replace(found.belt, length=length, tolerance=tolerance, tolerance_assumed=False)
+    pulleys = {k: replace(p, accuracy=None) for k, p in found.pulleys.items()}
+    return replace(found, belt=belt, pulleys=pulleys, accuracy=accuracy)
+
+
+def nominal(found: Layout) -> float:
+    """The path's length as measured, mm."""
+    return solve(replace(found, belt=replace(found.belt, length=None))).path.length
+
+
+def answer(found: Layout, length: float) -> int:
+    """How bad the answer of `size` is about that length: 0 fits."""
+    belt = found.belt
+    offer = Offer("x", belt.section.name, belt.ribs, length, belt.tolerance)
+    return ANSWERS.index(judge(wanted(found), offer).answer)
+
+
+def checked(found: Layout) -> int:
+    """How bad the verdict of the checks is: 0 pass. Other ways are another question, and slow."""
+    return VERDICTS.index(verdict(checks.run(solve(found), without=("look-alike",))))
+
+
+def no_better(
+    found: Layout, off: float, widths: tuple[float, ...], sigmas: tuple[float, ...]
+) -> None:
+    """Neither `size` nor `check` says better of the wider tolerance and the worse measurement."""
+    try:
+        length = nominal(found) * (1.0 + off)
+        closer = with_(found, length, min(widths), min(sigmas))
+        looser = with_(found, length, max(widths), max(sigmas))
+        assert answer(looser, length) >= answer(closer, length)
+        assert checked(looser) >= checked(closer)
+    except PathError:
+        assume(False)
+
+
+class TestRiskIsNeverRoom:
+    """Enlarging the belt's tolerance or the ± of the places improves no answer and no verdict."""
+
+    @pytest.mark.parametrize("scene", SCENES)
+    @law
+    @given(off=OFF, widths=st.tuples(WIDTHS, WIDTHS), sigmas=st.tuples(WIDTHS, WIDTHS))
+    def test_of_the_scenes(
+        self, scene: str, off: float, widths: tuple[float, ...], sigmas: tuple[float, ...]
+    ) -> None:
+        no_better(layout(SCENES[scene]), off, widths, sigmas)
+
+    @law
+    @given(made=tensioned(), off=OFF, widths=st.tuples(WIDTHS, WIDTHS))
+    def test_of_any_sprung_drive(self, made: Made, off: float, widths: tuple[float, ...]) -> None:
+        no_better(layout_of(made.data), off, widths, (1.0, 3.0))
+
+    @law
+    @given(made=drives(), elastic=st.booleans(), off=OFF, widths=st.tuples(WIDTHS, WIDTHS))
+    def test_of_any_drive_on_fixed_centres(
+        self, made: Made, elastic: bool, off: float, widths: tuple[float, ...]
+    ) -> None:
+        data: dict[str, Any] = {**made.data, "belt": {**made.data["belt"], "elastic": elastic}}
+        assume(not (elastic and data["belt"]["double_sided"]))
+        no_better(layout_of(data), off, widths, (1.0, 3.0))
+
+
+class TestOnFixedCentres:
+    """Nothing takes up a tolerance there, so that no ordinary belt passes or fits."""
+
+    @law
+    @given(made=drives(), off=st.floats(-0.01, 0.01), tolerance=WIDTHS)
+    def test_no_ordinary_belt_is_sure_to_fit(
+        self, made: Made, off: float, tolerance: float
+    ) -> None:
+        found = layout_of(made.data)
+        length = nominal(found) * (1.0 + off)
+        given_ = with_(found, length, tolerance, found.accuracy)
+        assert answer(given_, length) == (1 if abs(off) < 0.002 else 2)
+        assert checked(given_) >= 1
