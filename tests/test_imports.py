@@ -42,6 +42,7 @@ ORDER = (
     "sizing",
     "catalogue",
     "cautions",
+    "steps",
     "refit",
     "sweep",
     "montecarlo",
