@@ -218,17 +218,22 @@ def _stack(blocks: Sequence[Block], x: float, y: float, wide: float) -> Iterator
 
 
 def _flow(blocks: Sequence[Block], sheet: Paper) -> list[list[Block]]:
-    """Blocks that go overleaf, page by page."""
+    """Blocks that go overleaf, page by page; lines to write on go where there is room left."""
     body = _body(sheet)
     pages: list[list[Block]] = []
-    room = 0.0
+    rooms: list[float] = []
     for block in blocks:
         height = block.height(body.width) + block.gap
-        if not pages or height > room:
+        fitting = [i for i, room in enumerate(rooms) if height <= room]
+        last = len(pages) - 1
+        if fitting and (fitting[-1] == last or block.name == panels.BY_HAND):
+            place = fitting[-1]
+        else:
             pages.append([])
-            room = body.height
-        pages[-1].append(block)
-        room -= height
+            rooms.append(body.height)
+            place = last + 1
+        pages[place].append(block)
+        rooms[place] -= height
     return pages
 
 

@@ -572,6 +572,10 @@ def notes_block(study: Study) -> Block:
     return Block(name="notes", title="Notes of the layout", build=build)
 
 
+#: The name of the lines for notes by hand.
+BY_HAND = "by-hand"
+
+
 def by_hand_block(lines: int) -> Block:
     """Ruled lines for notes by hand."""
 
@@ -584,7 +588,7 @@ def by_hand_block(lines: int) -> Block:
             items.append(line((x, y), (x + wide, y), Pen(stroke="grey", width=0.2)))
         return items, y - start + 1.0
 
-    return Block(name="by-hand", title="Notes by hand", build=build)
+    return Block(name=BY_HAND, title="Notes by hand", build=build)
 
 
 def footer(layout: Layout, page: str, x: float, y: float, wide: float) -> Group:

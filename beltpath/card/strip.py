@@ -1,7 +1,8 @@
 """A strip of small pictures, one for each step of taking the belt off and putting it on.
 
 A picture is one state: the belt as it lies while the step is done, the tensioner where it then is.
-Only what the step changes or looks at is dark; the rest is thin. What the text names wears its number.
+Only what the step changes or looks at is dark; the rest is thin. What the text names wears its
+number.
 """
 
 from __future__ import annotations
@@ -50,6 +51,8 @@ CAPTION_LINES = 2
 GAP = 2.0
 #: A disc smaller than this on paper carries its number beside it, mm.
 LEAST_NUMBERED = 2.6
+#: One smaller than this has its arrow of turning, and its number then, outside it, mm.
+LEAST_TURNED = 4.2
 #: How a thin belt is drawn, mm.
 THIN = 0.3
 #: How near a loose belt hangs to the pulley that it is off, mm.
@@ -122,9 +125,8 @@ def cells(study: Study) -> tuple[Cell, ...]:
     )
 
 
-def grid(box: Box, count: int) -> Iterator[Box]:
-    """Boxes for so many pictures, row by row; those that find no room are left out."""
-    columns = max(1, int((box.width + GAP) // (LEAST_WIDTH + GAP)))
+def grid(box: Box, count: int, columns: int) -> Iterator[Box]:
+    """Boxes for so many pictures in so many columns; those that find no room are left out."""
     wide = (box.width - (columns - 1) * GAP) / columns
     high = wide * PICTURE_SHARE + CAPTION_LINES * LEAST_SIZE * LINE
     for i in range(count):
@@ -136,13 +138,23 @@ def grid(box: Box, count: int) -> Iterator[Box]:
             yield cell
 
 
+def places_for(study: Study, box: Box) -> list[Box]:
+    """The places on a page: as large as they can be on no more pages than the smallest take."""
+    count = len(study.refit.off) + len(study.refit.on)
+    most = max(1, int((box.width + GAP) // (LEAST_WIDTH + GAP)))
+    tried = [list(grid(box, count, columns)) for columns in range(1, most + 1)]
+    longest = max(map(len, _runs(study)))
+    fit = [places for places in tried if len(places) >= longest]
+    return min(fit, key=lambda places: len(list(paged(study, len(places)))), default=[])
+
+
 def pages(study: Study, box: Box, view: View) -> Iterator[tuple[Group, ...]]:
     """The strip on as many pages as it takes; `box` is what each may print on.
 
     Steps between which a lever is held over stand on one page.
     """
     every = cells(study)
-    places = list(grid(box, len(every)))
+    places = places_for(study, box)
     if not places:
         return
     frame = _frame(every, places[0], view)
@@ -156,10 +168,14 @@ def pages(study: Study, box: Box, view: View) -> Iterator[tuple[Group, ...]]:
         number += len(page)
 
 
+def _runs(study: Study) -> list[tuple[Step, ...]]:
+    return [*held_runs(study.refit.off), *held_runs(study.refit.on)]
+
+
 def paged(study: Study, room: int) -> Iterator[list[Step]]:
     """The steps page by page, `room` pictures on each; no page ends while a lever is held."""
     page: list[Step] = []
-    for run in chain(held_runs(study.refit.off), held_runs(study.refit.on)):
+    for run in _runs(study):
         if page and len(page) + len(run) > room:
             yield page
             page = []
@@ -273,10 +289,6 @@ def _drive(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
         face = face_items(centre, radius, grooved, name in look.dark)
         yield from face if name in look.dark else map(thin, face)
     yield from _belt(look, frame)
-    if look.crank:
-        yield from _crank_arrow(study, frame)
-    if look.tensioner:
-        yield from tensioner_items(study.stand, frame, lever=False)
     yield from _numbers(look, frame, box)
     yield from _arrows(look, frame)
 
@@ -326,9 +338,10 @@ def _belt(look: Look, frame: Frame) -> Iterator[Item]:
     yield from _lines(lambda off: belts.outline(path, frame, off), look)
     if look.belt == "at":
         i = path.index(step.pulleys[-1])
-        near = lambda off: _at(study, frame, i, off)  # noqa: E731
-        yield from belts.laid(near, belt, belts.SMALL, closed=False)
-    if look.belt == "dark":
+        yield from belts.laid(
+            lambda off: _at(study, frame, i, off), belt, belts.SMALL, closed=False
+        )
+    if step.kind in ("compare", "cut", "run"):
         yield from belts.arrows(path, frame, belts.SMALL)
     if look.cut:
         yield from _cut(study, frame)
@@ -366,11 +379,12 @@ def _loose(study: Study, frame: Frame, offset: float) -> tuple[Point, tuple[To |
     off = path.index(study.refit.last_on)
     others = [(off + step) % count for step in range(1, count)]
     start, pieces = belts.stretch(path, frame, others, offset)
+    first, middle = belts.stretch(path, frame, others)
     centre = frame.point(path.contacts[off].centre)
     radius = belts.disc_radius(path, off, frame, study.layout.belt, belts.SMALL)
-    leaves = pieces[-1].end if pieces else start
-    bight = _bight(leaves, start, centre, radius + BESIDE)
-    return start, (*pieces, *(To(point) for point in bight))
+    bight = _bight(middle[-1].end, first, centre, radius + BESIDE)
+    ribs = offset * path.loop * frame.view.handed
+    return start, (*pieces, *(To(point) for point in _beside(bight, ribs)), To(start))
 
 
 def _bight(a: Point, b: Point, centre: Point, clear: float) -> list[Point]:
@@ -380,14 +394,21 @@ def _bight(a: Point, b: Point, centre: Point, clear: float) -> list[Point]:
     length = hypot(*away) or 1.0
     top = (centre[0] + away[0] / length * clear, centre[1] + away[1] / length * clear)
     hung = (2 * top[0] - middle[0], 2 * top[1] - middle[1])
-    shares = [k / 16.0 for k in range(1, 17)]
     return [
         (
             (1 - t) ** 2 * a[0] + 2 * t * (1 - t) * hung[0] + t * t * b[0],
             (1 - t) ** 2 * a[1] + 2 * t * (1 - t) * hung[1] + t * t * b[1],
         )
-        for t in shares
+        for t in (k / 16.0 for k in range(17))
     ]
+
+
+def _beside(points: Sequence[Point], offset: float) -> Iterator[Point]:
+    """The inner points of a run, moved to the left of its way as seen, y still up."""
+    for before, here, after in zip(points, points[1:], points[2:], strict=False):
+        dx, dy = after[0] - before[0], after[1] - before[1]
+        length = hypot(dx, dy) or 1.0
+        yield here[0] + dy / length * offset, here[1] - dx / length * offset
 
 
 def _cut(study: Study, frame: Frame) -> Iterator[Item]:
@@ -423,8 +444,8 @@ def _numbers(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
         if name not in look.step.pulleys:
             continue
         number = str(look.study.refit.numbers[name])
-        roomy = LEAST_NUMBERED + (1.4 if look.crank and name == look.study.layout.crank.name else 0)
-        if radius >= roomy:
+        turned = look.crank and name == look.study.layout.crank.name
+        if radius >= (LEAST_TURNED if turned else LEAST_NUMBERED):
             yield _number(number, centre)
             continue
         at = _free_place(number, centre, radius, taken, box)
@@ -475,6 +496,8 @@ def _arrows(look: Look, frame: Frame) -> Iterator[Item]:
     stand = look.study.stand
     if look.lever and stand is not None:
         yield from _lever_arrow(stand, frame, look.lever)
+    if look.crank:
+        yield from _crank_arrow(look.study, frame)
 
 
 def _lever_arrow(stand: Stand, frame: Frame, way: int) -> Iterator[Item]:
@@ -518,17 +541,17 @@ def _pointer(look: Look, frame: Frame) -> Iterator[Item]:
 
 
 def _crank_arrow(study: Study, frame: Frame) -> Iterable[Item]:
-    """The way that the drive runs, at its crank."""
-    _, centre, radius = next(discs(study, frame))
-    turns: Sense = study.path.contacts[0].turns
-    pen = Pen(stroke="accent", width=0.5)
-    size = min(2.0, radius * 0.5)
+    """The way that the drive runs, at its crank: in its disc, or about a small one."""
+    name = study.layout.crank.name
+    [(centre, radius)] = [(at, r) for called, at, r in discs(study, frame) if called == name]
+    sense: Sense = study.path.contacts[study.path.index(name)].turns
+    small = radius < LEAST_TURNED
     return turning_arrow(
         centre,
-        radius * 0.62,
-        frame.view.sign(turns),
+        radius + 2.2 if small else radius * 0.62,
+        frame.view.sign(sense),
         middle=radians(-90),
         sweep=radians(220),
-        pen=pen,
-        head=size,
+        pen=Pen(stroke="accent", width=0.5),
+        head=2.0,
     )
