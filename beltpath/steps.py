@@ -23,7 +23,7 @@ from beltpath.cautions import (
     Caution,
 )
 from beltpath.drive import Drive
-from beltpath.layout import SIGN, Driver, Sense
+from beltpath.layout import SIGN, Driver, Sense, sense_of
 from beltpath.sizing import named_whole
 from beltpath.tensioner import Stand
 
@@ -53,7 +53,8 @@ Place = Literal["stands", "slack", "free"]
 #: The sprung kinds: between lever over and lever back nobody has a hand free.
 SPRUNG_KINDS: frozenset[Tensioning] = frozenset({"arm", "slide"})
 
-_WAY = "{} (from the front; see the arrow)"
+#: A sense as the front shows it, and as another view does; what follows names the sign to look at.
+_FRONT, _HERE = "{} (from the front; ", "{} in this picture ("
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,9 +81,8 @@ class Step:
         if not mirrored:
             return self.text
         for word in SIGN:
-            here = f"{sense(word)} in this picture (see the arrow)"
-            if _WAY.format(word) in self.text:
-                return self.text.replace(_WAY.format(word), here)
+            if _FRONT.format(word) in self.text:
+                return self.text.replace(_FRONT.format(word), _HERE.format(sense(word)))
         return self.text
 
 
@@ -195,7 +195,7 @@ def _slacken(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
     if t.kind == "swing":
         text = (
             f"Loosen the pivot bolt and the slot bolt of {_called(drive, order, t.pulley)}. Swing "
-            f"it {_way(stand.release)} until the belt is slack."
+            f"it {_swung(stand, 1)} until the belt is slack."
         )
         yield "slacken", text, (), (t.pulley,)
         return
@@ -290,7 +290,7 @@ def _tighten(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
     t = stand.tensioner
     if t.kind == "swing":
         text = (
-            f"Swing {_called(drive, order, t.pulley)} {_way_back(stand.release)} until the belt is "
+            f"Swing {_called(drive, order, t.pulley)} {_swung(stand, -1)} until the belt is "
             f"as tight as its maker says. Tighten both bolts."
         )
         yield "tighten", text, (), (t.pulley,)
@@ -357,15 +357,21 @@ def _carried(drive: Drive) -> tuple[str, ...]:
 
 def _way(release: Sense | float) -> str:
     """The way that slackens, as seen from the front; the arrow shows it in its own view."""
-    return _WAY.format(release) if isinstance(release, str) else "the way the arrow shows"
+    if isinstance(release, str):
+        return f"{_FRONT.format(release)}see the arrow)"
+    return "the way the arrow shows"
 
 
-def _way_back(release: Sense | float) -> str:
-    back: Mapping[Sense, Sense] = {
-        "clockwise": "counterclockwise",
-        "counterclockwise": "clockwise",
-    }
-    return _way(back[release] if isinstance(release, str) else release + 180.0)
+def _swung(stand: Stand, sign: int) -> str:
+    """The way that a bolted accessory is swung: +1 to slacken, -1 to tighten.
+
+    The drawing has no lever arrow for it, but marks both ends of its travel.
+    """
+    slackens = SIGN[stand.release] if isinstance(stand.release, str) else 1
+    way = sign * slackens
+    t = stand.tensioner
+    end = "load" if (t.load - t.free) * way > 0 else "free"
+    return f'{_FRONT.format(sense_of(way))}towards "{end}")'
 
 
 def _window(stand: Stand, unit: str) -> str:

@@ -217,7 +217,7 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
                     _text(words, x + at["pulley"], y + k * ROW, LEAST_SIZE)
                     for k, words in enumerate(names)
                 ),
-                _text(study.path.sides[i], x + at["side"], y, LEAST_SIZE),
+                _text(_side_word(study, i), x + at["side"], y, LEAST_SIZE),
                 *_sense_icon(x + at["turns"] + 1.6, icon_y, SIGN[seen]),
                 _text(_sense_words(seen, columns.senses), x + at["turns"] + 4.2, y, LEAST_SIZE),
                 _text(f"{degrees(contact.wrap):.0f}°", x + wide - 0.2, y, LEAST_SIZE, end=True),
@@ -227,6 +227,12 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
         return items, y - start
 
     return Block(name="table", title="Pulleys in the order of travel", build=build)
+
+
+def _side_word(study: Study, i: int) -> str:
+    """The side of the belt that lies on contact `i`; a V-belt has no ribs."""
+    side = study.path.sides[i]
+    return "V" if side == "ribs" and not study.layout.belt.section.ribbed else side
 
 
 class _Columns(NamedTuple):

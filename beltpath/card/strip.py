@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
-from math import cos, hypot, radians, sin
+from math import cos, hypot, inf, radians, sin
 from typing import Literal
 
 import shapely
@@ -200,13 +200,18 @@ def _look(study: Study, step: Step) -> Look:
             way = 1 if step.kind == "off" else -1
             return replace(look, belt="at", dark=named, pointer=way)
         case "spin" | "check":
-            return replace(look, dark=every, crank=step.kind == "spin")
+            return replace(look, dark=every, crank=_spins(study, step))
         case "walk":
             return replace(look, belt="at", dark=named, crank=True)
         case "turn":
             return replace(look, dark=named, crank=True)
         case _:
             return replace(look, belt="dark", cut=step.kind == "cut")
+
+
+def _spins(study: Study, step: Step) -> bool:
+    """Whether the crank is turned too: one that is kept blocked is not."""
+    return step.kind == "spin" and study.layout.driver != "other"
 
 
 def _standing(study: Study, where: Literal["slack", "free"]) -> Study:
@@ -444,13 +449,22 @@ def _numbers(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
         if name not in look.step.pulleys:
             continue
         number = str(look.study.refit.numbers[name])
-        turned = look.crank and name == look.study.layout.crank.name
-        if radius >= (LEAST_TURNED if turned else LEAST_NUMBERED):
+        if radius >= _least_numbered(look, name):
             yield _number(number, centre)
             continue
         at = _free_place(number, centre, radius, taken, box)
         taken = taken.union(_number_box(number, at))
         yield from _led(number, centre, radius, at)
+
+
+def _least_numbered(look: Look, name: str) -> float:
+    """How large a disc must be to hold its number: what else is drawn in it wants room too."""
+    if look.crank and name == look.study.layout.crank.name:
+        return LEAST_TURNED
+    stand = look.study.stand
+    # The arrow of a slide lies across its pulley.
+    pushed = look.lever and stand is not None and stand.tensioner.kind == "slide"
+    return inf if pushed else LEAST_NUMBERED
 
 
 def _free_place(
