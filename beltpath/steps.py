@@ -272,8 +272,8 @@ def _walk_on(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
     )
     yield "on", text, (), (last,)
     text = (
-        f"Turn {_called(drive, order, crank)} by hand, the way it runs, until the belt has walked "
-        f"on to {_called(drive, order, last)}."
+        f"Turn {_called(drive, order, crank)} by hand, the way it runs. Stop when the belt has "
+        f"walked on to {_called(drive, order, last)}."
     )
     yield "walk", text, (RUN_IN,), (crank, last)
 
