@@ -40,6 +40,7 @@ from beltpath.card.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
 from beltpath.card.view import Frame, View
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout import Sense
+from beltpath.path import BeltPath
 from beltpath.steps import Kind, Place, Step, Tensioning, held_runs, tensioning
 from beltpath.study import Study
 from beltpath.tensioner import Stand, Travel
@@ -56,7 +57,9 @@ LEAST_TURNED = 4.2
 #: How a thin belt is drawn, mm.
 THIN = 0.3
 #: How near a loose belt hangs to the pulley that it is off, mm.
-BESIDE = 1.6
+BESIDE = 2.0
+#: How often a loose belt is bowed further to keep off its pulley, half a millimetre each time.
+BOWS = 30
 
 _CAPTIONS: Mapping[Kind, str] = {
     "compare": "compare, mark the travel",
@@ -157,7 +160,7 @@ def pages(study: Study, box: Box, view: View) -> Iterator[tuple[Group, ...]]:
     places = places_for(study, box)
     if not places:
         return
-    frame = _frame(every, places[0], view)
+    frame = common_frame(every, places[0], view)
     number = 0
     for page in paged(study, len(places)):
         shown = every[number : number + len(page)]
@@ -236,7 +239,7 @@ def _moved(study: Study, stand: Stand, travel: Travel, position: float) -> Study
 # --- one picture ---------------------------------------------------------------------------------
 
 
-def _frame(every: Sequence[Cell], place: Box, view: View) -> Frame:
+def common_frame(every: Sequence[Cell], place: Box, view: View) -> Frame:
     """One frame for all pictures, so that only what a step moves looks moved."""
     world = union([extent(cell.look.study, view) for cell in every])
     picture = _picture_box(place)
@@ -378,34 +381,60 @@ def _halfway(a: Point, b: Point) -> Point:
 
 
 def _loose(study: Study, frame: Frame, offset: float) -> tuple[Point, tuple[To | Arc, ...]]:
-    """The line round every pulley but the last one, beside which it hangs in a bight."""
+    """The line round every pulley but the last one, beside which it hangs, inside the loop."""
     path = study.path
     count = len(path.contacts)
     off = path.index(study.refit.last_on)
     others = [(off + step) % count for step in range(1, count)]
     start, pieces = belts.stretch(path, frame, others, offset)
-    first, middle = belts.stretch(path, frame, others)
+    first, rest = belts.stretch(path, frame, others)
     centre = frame.point(path.contacts[off].centre)
-    radius = belts.disc_radius(path, off, frame, study.layout.belt, belts.SMALL)
-    bight = _bight(middle[-1].end, first, centre, radius + BESIDE)
+    clear = belts.disc_radius(path, off, frame, study.layout.belt, belts.SMALL) + BESIDE
+    ux, uy = _wrap_middle(path, off, frame)
+    inwards = -1.0 if path.contacts[off].sign == path.loop else 1.0
+    bights = [
+        _bight(rest[-1].end, first, centre, (side * ux, side * uy), clear)
+        for side in (inwards, -inwards)
+    ]
+    # Into the loop, unless it would lie across the other spans there.
+    spans = shapely.LineString(sampled(first, rest))
+    free = [bow for bow in bights if not shapely.LineString(bow[1:-1]).intersects(spans)]
+    bight = (free or bights)[0]
     ribs = offset * path.loop * frame.view.handed
     return start, (*pieces, *(To(point) for point in _beside(bight, ribs)), To(start))
 
 
-def _bight(a: Point, b: Point, centre: Point, clear: float) -> list[Point]:
-    """Points of a bow from `a` to `b` whose middle lies `clear` beside a centre."""
+def _wrap_middle(path: BeltPath, i: int, frame: Frame) -> Point:
+    """The direction on paper from a pulley's centre to the middle of the belt that lies on it."""
+    contact = path.contacts[i]
+    enter = angle_of(frame.point(contact.centre), frame.point(contact.enter))
+    angle = enter - contact.sign * frame.view.handed * contact.wrap / 2.0
+    return cos(angle), sin(angle)
+
+
+def _bight(a: Point, b: Point, centre: Point, away: Point, clear: float) -> list[Point]:
+    """Points of a bow from `a` to `b` that keeps `clear` of a centre, on one side of it."""
     middle = _halfway(a, b)
-    away = (middle[0] - centre[0], middle[1] - centre[1])
-    length = hypot(*away) or 1.0
-    top = (centre[0] + away[0] / length * clear, centre[1] + away[1] / length * clear)
-    hung = (2 * top[0] - middle[0], 2 * top[1] - middle[1])
-    return [
-        (
-            (1 - t) ** 2 * a[0] + 2 * t * (1 - t) * hung[0] + t * t * b[0],
-            (1 - t) ** 2 * a[1] + 2 * t * (1 - t) * hung[1] + t * t * b[1],
+    bow: list[Point] = []
+    for step in range(BOWS):
+        reach = clear + step * 0.5
+        top = (centre[0] + away[0] * reach, centre[1] + away[1] * reach)
+        bow = list(_bow(a, (2 * top[0] - middle[0], 2 * top[1] - middle[1]), b))
+        if min(distance(point, centre) for point in bow) >= clear - 0.1:
+            break
+    return bow
+
+
+def _bow(a: Point, towards: Point, b: Point) -> Iterator[Point]:
+    """A parabola from `a` to `b`, whose tangents at its ends meet at a third point."""
+    for k in range(17):
+        t = k / 16.0
+        shares = ((1 - t) ** 2, 2 * t * (1 - t), t * t)
+        x, y = (
+            sum(share * point[i] for share, point in zip(shares, (a, towards, b), strict=True))
+            for i in (0, 1)
         )
-        for t in (k / 16.0 for k in range(17))
-    ]
+        yield x, y
 
 
 def _beside(points: Sequence[Point], offset: float) -> Iterator[Point]:
@@ -439,7 +468,7 @@ def _numbers(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
         [
             *solid,
             *(
-                shapely.LineString(sampled(item.start, item.pieces)).buffer(0.9)
+                _covered(item)
                 for item in chain(_belt(look, frame), _signs(look, frame))
                 if isinstance(item, Curve)
             ),
@@ -455,6 +484,13 @@ def _numbers(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
         at = _free_place(number, centre, radius, taken, box)
         taken = taken.union(_number_box(number, at))
         yield from _led(number, centre, radius, at)
+
+
+def _covered(item: Curve) -> shapely.Geometry:
+    """What a line covers, or what lies inside one that is filled, and a little more."""
+    points = sampled(item.start, item.pieces)
+    shape = shapely.LineString(points) if item.pen.fill is None else shapely.Polygon(points)
+    return shape.buffer(0.9)
 
 
 def _least_numbered(look: Look, name: str) -> float:
@@ -540,12 +576,7 @@ def _pointer(look: Look, frame: Frame) -> Iterator[Item]:
     contact = study.path.contacts[i]
     centre = frame.point(contact.centre)
     radius = belts.disc_radius(study.path, i, frame, study.layout.belt, belts.SMALL)
-    # Along the middle of the wrap.
-    enter, leave = frame.point(contact.enter), frame.point(contact.leave)
-    ux, uy = enter[0] + leave[0] - 2 * centre[0], enter[1] + leave[1] - 2 * centre[1]
-    length = hypot(ux, uy) or 1.0
-    sign = -1.0 if contact.wrap > radians(180) else 1.0
-    ux, uy = sign * ux / length, sign * uy / length
+    ux, uy = _wrap_middle(study.path, i, frame)
     inner = radius + 1.0
     near = (centre[0] + ux * inner, centre[1] + uy * inner)
     far = (centre[0] + ux * (inner + 5.0), centre[1] + uy * (inner + 5.0))

@@ -122,8 +122,24 @@ class TestSteps:
             assert used - face[-1].gap <= sheet.height - 4.0
 
 
-@pytest.mark.parametrize("demo", SOUND)
-@pytest.mark.parametrize("paper", ["a4", "a5", "letter", "half-letter"])
+#: Names of 60 characters fill two faces of small paper.
+LONG = "long-names"
+
+
+def test_longer_steps_than_a_face_holds_are_parted_between_runs() -> None:
+    pages = [steps_on(face) for face in printed(LONG, "a5", False)]
+    assert sum(bool(names) for names in pages) == 2
+
+
+@pytest.mark.parametrize(
+    ("demo", "paper"),
+    [
+        (demo, paper)
+        for demo in SOUND
+        for paper in ("a4", "a5", "letter", "half-letter")
+        if demo != LONG or paper in ("a4", "letter")
+    ],
+)
 def test_off_stands_beside_on_where_there_is_room(demo: str, paper: PaperName) -> None:
     pages = [steps_on(face) for face in printed(demo, paper, False)]
     [face] = [i for i, names in enumerate(pages) if names]
