@@ -36,7 +36,7 @@ from beltpath.card.scene import (
     turning_arrow,
     union,
 )
-from beltpath.card.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
+from beltpath.card.text import CAPITAL, LEAST_SIZE, LINE, shorten, width, wrap
 from beltpath.card.view import Frame, View
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout import Sense
@@ -280,7 +280,8 @@ def _caption(cell: Cell, place: Box) -> Iterator[Item]:
     told = _OWN_CAPTIONS.get((how, step.kind), _CAPTIONS[step.kind])
     text = f"{step.half} {step.number}: {told}"
     if step.kind in ("off", "on"):
-        text += f" ({study.layout.pulleys[step.pulleys[0]].title})"
+        title = study.layout.pulleys[step.pulleys[0]].title
+        text += f" ({shorten(title, place.width - 6.0, LEAST_SIZE)})"
     lines = wrap(text, place.width - 3.0, LEAST_SIZE, bold=True)[:CAPTION_LINES]
     top = place.bottom - CAPTION_LINES * LEAST_SIZE * LINE
     for i, words in enumerate(lines):
