@@ -6,8 +6,11 @@ The points are common practice; the maker's service information always comes fir
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
+
+from beltpath.layout import Driver
 
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 
@@ -20,28 +23,57 @@ class Caution:
     text: str
 
 
-STILL = Caution(
-    signal="WARNING",
-    text="Engine off, key out and everything cold first. Battery: negative lead off first, on "
-    "last. An electric fan can start by itself.",
-)
+#: Before the first step: nothing may turn the drive.
+STILL: Mapping[Driver, Caution] = {
+    "engine": Caution(
+        signal="WARNING",
+        text="Stop the engine, take the key out, let everything cool. Take the battery's negative "
+        "lead off first. An engine with start-stop and an electric fan can start by themselves.",
+    ),
+    "motor": Caution(
+        signal="WARNING",
+        text="Isolate every energy source, lock it, prove it dead. A pressure switch, a float or a "
+        "timer can start a motor by itself. Let out pressure that could turn it.",
+    ),
+    "other": Caution(
+        signal="WARNING",
+        text="Shut off and lock whatever can turn the drive: water, wind, a weight, an animal, a "
+        "person. Block it. Isolate every other energy source, lock it, prove it dead.",
+    ),
+}
+#: The same in a few words, for a front whose cautions stand overleaf.
+STILL_BRIEF: Mapping[Driver, str] = {
+    "engine": "Engine off, key out, cold.",
+    "motor": "Every energy source isolated, locked, proved dead.",
+    "other": "Drive shut off, blocked, locked.",
+}
 SPRUNG = Caution(
     signal="WARNING",
-    text="The tensioner is sprung. Turn it only the way shown, hold it both ways, let it back "
+    text="The tensioner is sprung. Move it only the way shown, hold it both ways, let it back "
     "slowly; never let it snap.",
 )
 LET_BACK = Caution(
     signal="WARNING",
-    text="Keep hold until it rests: a sprung arm that snaps back breaks fingers.",
+    text="Keep hold until it rests: a sprung tensioner that snaps back breaks fingers.",
+)
+CUT = Caution(
+    signal="WARNING",
+    text="The belt is stretched and springs apart when it is cut. Wear goggles. Keep face and "
+    "hands out of its plane.",
 )
 RUN_IN = Caution(
     signal="WARNING",
     text="Fingers, sleeves and hair stay out of the places where belt and pulley run together.",
 )
+#: Before a drive that was blocked is turned by hand.
+UNBLOCKED = Caution(
+    signal="WARNING",
+    text="Take the block out for the next step only. Leave water, wind and the like shut off and "
+    "locked.",
+)
 AFTER = Caution(
-    signal="CAUTION",
-    text="Before the first start: every rib in its groove all round, tools and hands clear, guards "
-    "and covers back on.",
+    signal="WARNING",
+    text="Before the first start: tools and hands clear, guards and covers back on.",
 )
 LIMITS = Caution(
     signal="NOTICE",
@@ -50,6 +82,6 @@ LIMITS = Caution(
 )
 
 
-def cautions(*, sprung: bool) -> tuple[Caution, ...]:
+def cautions(driver: Driver, *, sprung: bool) -> tuple[Caution, ...]:
     """The cautions for a drive, with or without a sprung tensioner."""
-    return (STILL, *((SPRUNG,) if sprung else ()), RUN_IN, AFTER, LIMITS)
+    return (STILL[driver], *((SPRUNG,) if sprung else ()), RUN_IN, AFTER, LIMITS)

@@ -145,6 +145,7 @@ def compare(before: Study, after: Study) -> Comparison:
 
 def _differences(before: Layout, after: Layout) -> Iterator[Difference]:
     yield from _fields("layout", "crank_turns", before, after)
+    yield from _fields("layout", "driver", before, after)
     for name in dict.fromkeys([*before.pulleys, *after.pulleys]):
         yield from _pulley(name, before, after)
     kept = Pair(_kept_route(before, after), _kept_route(after, before))

@@ -39,6 +39,7 @@ _CALLED = {
     "min_wrap": "least wrap",
     "reach": "in reach",
     "crank_turns": "the crank turns",
+    "driver": "what turns the crank",
     "route": "the route",
     "accuracy": "accuracy of the centres",
     "length": "length in hand",

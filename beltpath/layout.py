@@ -18,6 +18,8 @@ Side = Literal["ribs", "back"]
 Sense = Literal["clockwise", "counterclockwise"]
 Reach = Literal["easy", "hard"]
 Units = Literal["mm", "in"]
+#: What turns the crank.
+Driver = Literal["engine", "motor", "other"]
 TensionerKind = Literal["arm", "slide", "swing"]
 HowMeasured = Literal["diameter", "outside", "over_balls", "around"]
 Role = Literal[
@@ -181,7 +183,8 @@ class Running:
 class Layout:
     """One belt drive as measured. `route` is None when it is to be found.
 
-    `name`, `digest` and `text` trace the record to its file; `units` is how it was written.
+    `driver` is what turns the crank: the steps and their cautions follow from it. `name`, `digest`
+    and `text` trace the record to its file; `units` is how it was written.
     """
 
     title: str
@@ -189,6 +192,7 @@ class Layout:
     pulleys: Mapping[str, Pulley]
     route: tuple[str, ...] | None
     crank_turns: Sense = "clockwise"
+    driver: Driver = "engine"
     tensioner: Tensioner | None = None
     running: Running | None = None
     accuracy: float = 1.0

@@ -153,6 +153,7 @@ def _layout(table: LayoutTable, name: str, digest: str) -> Layout:
         title=table["title"],
         units=table["units"],
         crank_turns=table["crank_turns"],
+        driver=table["driver"],
         accuracy=1.0 if table["accuracy"] is None else table["accuracy"] * scale,
         notes=table["notes"],
         route=None if table["route"] is None else tuple(table["route"]),

@@ -16,6 +16,7 @@ from beltpath.layout import (
     LONGEST_NAME,
     LONGEST_TITLE,
     MOST_PULLEYS,
+    Driver,
     Face,
     Reach,
     Role,
@@ -195,6 +196,9 @@ class LayoutModel(Strict):
     ]
     units: Annotated[Units, Field(description="The unit of every length in the file.")] = "mm"
     crank_turns: Annotated[Sense, Field(description="Seen from the front.")] = "clockwise"
+    driver: Annotated[
+        Driver, Field(description="What turns the crank; steps and cautions follow from it.")
+    ] = "engine"
     accuracy: Annotated[
         float | None,
         Field(ge=0, description="1 sigma of the centres from the crank's; default 1 mm."),

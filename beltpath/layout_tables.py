@@ -16,6 +16,7 @@ from pydantic_core import SchemaValidator
 
 from beltpath.layout import (
     HOW_MEASURED,
+    Driver,
     Face,
     HowMeasured,
     Reach,
@@ -114,6 +115,7 @@ class LayoutTable(TypedDict):
     title: str
     units: Units
     crank_turns: Sense
+    driver: Driver
     accuracy: float | None
     notes: str
     route: list[str] | None

@@ -12,7 +12,7 @@ from math import isinf, isnan
 from typing import Any
 
 #: The order of the top keys and tables; others follow as they come.
-_TOP = ("title", "units", "crank_turns", "accuracy", "notes", "route")
+_TOP = ("title", "units", "crank_turns", "driver", "accuracy", "notes", "route")
 _TABLES = ("belt", "pulleys", "tensioner", "running")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}

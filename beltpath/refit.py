@@ -1,4 +1,4 @@
-"""First off, last on: where the belt is slipped off and on, and the steps of doing it.
+"""First off, last on: where the belt is slipped off and on, and in which order.
 
 With the lever held fully over, the belt has slack: its length less the shortest path. To leave a
 pulley it must be lifted over the rim, so that its rib tips (or its back) clear the outermost
@@ -9,24 +9,18 @@ the belt off at one edge.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Literal
 
-from beltpath.cautions import AFTER, LET_BACK, RUN_IN, SPRUNG, STILL, Caution
 from beltpath.drive import Drive
 from beltpath.errors import PathError
-from beltpath.layout import SIGN, Pulley, Reach, Sense, outside_diameter
+from beltpath.layout import Pulley, Reach, outside_diameter
 from beltpath.path import BeltPath, ring
+from beltpath.steps import Step, steps
 from beltpath.tensioner import Stand, Travel
 
 MM_PER_INCH = 25.4
 #: How much sooner a rim is chosen for being easy to reach; unspecified lies between.
 _REACH: dict[Reach | None, int] = {"easy": 0, None: 1, "hard": 2}
-
-_WAY = "{} (from the front; see the arrow)"
-
-Kind = Literal["ready", "check", "slacken", "off", "rest", "thread", "on", "settle", "after", "run"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,27 +31,6 @@ class RimNeed:
     needs: float
     spare: float
     reach: Reach | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """One step of taking off or putting on; its cautions are read before it."""
-
-    number: int
-    kind: Kind
-    text: str
-    before: tuple[Caution, ...] = ()
-    pulley: str | None = None
-
-    def seen(self, sense: Callable[[Sense], Sense], *, mirrored: bool) -> str:
-        """The text for a picture in which senses look like `sense` says."""
-        if not mirrored:
-            return self.text
-        for word in SIGN:
-            here = f"{sense(word)} in this picture (see the arrow)"
-            if _WAY.format(word) in self.text:
-                return self.text.replace(_WAY.format(word), here)
-        return self.text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,14 +70,15 @@ def refit(drive: Drive) -> Refit:
     rims = () if slackest is None or slack is None else _rims(drive, slackest, slack)
     last_on = rims[0].pulley if rims else _nearest_hand(drive)
     order = _order(drive.path, last_on)
+    off, on = steps(drive, order)
     return Refit(
         slack=slack,
         rims=rims,
         order=order,
         last_on=last_on,
         shortest_by_rule=None if stand is None else shortest_by_rule(drive, stand, last_on),
-        off=tuple(_numbered(_off(drive, last_on))),
-        on=tuple(_numbered(_on(drive, order))),
+        off=off,
+        on=on,
     )
 
 
@@ -207,124 +181,3 @@ def _order(path: BeltPath, last_on: str) -> tuple[str, ...]:
     names = [contact.pulley for contact in path.contacts]
     at = names.index(last_on) + 1
     return tuple(names[at:] + names[:at])
-
-
-_Draft = tuple[Kind, str, tuple[Caution, ...], str | None]
-
-
-def _numbered(drafts: Iterator[_Draft]) -> Iterator[Step]:
-    for number, (kind, text, before, pulley) in enumerate(drafts, start=1):
-        yield Step(number=number, kind=kind, text=text, before=before, pulley=pulley)
-
-
-def _off(drive: Drive, first_off: str) -> Iterator[_Draft]:
-    title = drive.layout.pulleys[first_off].title
-    yield (
-        "ready",
-        "Compare the belt with the drawing first. Where they differ, write down how it runs now.",
-        (STILL,),
-        None,
-    )
-    yield from _slacken(drive)
-    yield "off", f"Slip the belt off {title} first.", (RUN_IN,), first_off
-    yield from _let_go(drive)
-    yield (
-        "rest",
-        "Take the belt off the other pulleys. Spin each: it must run free, true, quiet.",
-        (),
-        None,
-    )
-
-
-def _on(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
-    belt = drive.layout.belt
-    last = drive.layout.pulleys[order[-1]].title
-    names = ", ".join(drive.layout.pulleys[name].title for name in order[:-1])
-    what = f"{belt.ribs} {belt.section.name}" if belt.section.ribbed else belt.section.name
-    size = "" if belt.length is None else f", effective length {belt.length:.0f} mm"
-    yield "check", f"Belt to fit: {what}{size}. Grooves clean, no rib worn away.", (), None
-    yield (
-        "thread",
-        f"Lay it on in this order, sides as drawn: {names}. Every rib in its groove.",
-        (),
-        None,
-    )
-    yield from _slacken(drive)
-    yield "on", f"Slip the belt over {last} last.", (RUN_IN,), order[-1]
-    yield from _let_back(drive)
-    yield "after", "Turn the engine by hand, twice round; look at every rib.", (), None
-    text = "Battery's negative lead on last. Start, run a minute, stop, key out; look again."
-    yield "run", text, (AFTER,), None
-
-
-def _slacken(drive: Drive) -> Iterator[_Draft]:
-    stand = drive.stand
-    if stand is None:
-        yield "slacken", _without_tensioner(drive), (), None
-        return
-    t = stand.tensioner
-    title = drive.layout.pulleys[t.pulley].title
-    if t.kind == "swing":
-        way = _way(stand)
-        text = f"Loosen the pivot bolt and the slot bolt of {title}; swing it {way} to slacken."
-        yield "slacken", text, (), t.pulley
-        return
-    tool = f" with {t.lever}" if t.lever else ""
-    text = f"Turn the lever of the tensioner{tool} {_way(stand)} and hold it there."
-    if t.kind == "slide":
-        text = f"Push the tensioner{tool} {_way(stand)} and hold it there."
-    yield "slacken", text, (SPRUNG,), t.pulley
-
-
-def _way(stand: Stand) -> str:
-    """The way that slackens, as seen from the front; the card's arrow shows it in its view."""
-    if isinstance(stand.release, str):
-        return _WAY.format(stand.release)
-    return "the way the arrow shows"
-
-
-def _let_go(drive: Drive) -> Iterator[_Draft]:
-    """After the belt has been slipped off: the tensioner goes to its free stop."""
-    stand = drive.stand
-    if stand is not None and stand.tensioner.kind != "swing":
-        text = "Let the tensioner back slowly, to its free stop."
-        yield "settle", text, (LET_BACK,), stand.tensioner.pulley
-
-
-def _let_back(drive: Drive) -> Iterator[_Draft]:
-    """With the belt on: the tensioner takes it up."""
-    stand = drive.stand
-    if stand is None:
-        return
-    t = stand.tensioner
-    if t.kind == "swing":
-        yield (
-            "settle",
-            "Swing it back until the belt is as tight as its maker says, and tighten the bolts.",
-            (),
-            t.pulley,
-        )
-        return
-    unit = " mm" if t.kind == "slide" else "°"
-    where = f" With the belt on it should stand at {round(stand.position)}{unit}"
-    text = f"Let the tensioner back slowly.{where}{_window(stand, unit)}."
-    yield "settle", text.replace("-", "−"), (LET_BACK,), t.pulley
-
-
-def _window(stand: Stand, unit: str) -> str:
-    window = stand.tensioner.window
-    if window is None:
-        return ""
-    return f", inside {window[0]:.0f} to {window[1]:.0f}{unit}"
-
-
-def _without_tensioner(drive: Drive) -> str:
-    if drive.layout.belt.elastic:
-        return (
-            "A stretch-fit belt goes on and off only with its maker's tool, or is cut off and not "
-            "used again. Do not lever it over a rim."
-        )
-    return (
-        "This layout describes no tensioner: slacken the drive in the way that its maker says "
-        "before the belt is moved."
-    )

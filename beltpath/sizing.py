@@ -6,6 +6,7 @@ import re
 from typing import NamedTuple
 
 from beltpath.errors import UsageError
+from beltpath.layout import Belt
 from beltpath.sections import SectionName
 
 #: RMA/ARPM IP-26 (from memory) gives the effective length in tenths of an inch.
@@ -33,6 +34,22 @@ def designation(section: SectionName, ribs: int, length: float) -> str:
     if section.startswith("P"):
         return f"{ribs}{section}{length:.0f}"
     return f"{section}x{length:.0f}"
+
+
+def named(belt: Belt) -> str:
+    """A layout's belt by all that is known of it: designation, kind, effective length."""
+    kind = ", double-sided" if belt.double_sided else ", stretch-fit" if belt.elastic else ""
+    name = belt.section.name
+    if belt.length is not None:
+        length = f"effective length {belt.length:.0f} mm"
+        return f"{designation(name, belt.ribs, belt.length)}{kind}, {length}"
+    return f"{belt.ribs} {name}{kind}" if belt.section.ribbed else f"{name}{kind}"
+
+
+def named_whole(belt: Belt) -> str:
+    """The belt as it is asked for over a counter; without a length the old one is the measure."""
+    unknown = ", length not known: take the old belt along"
+    return f"{named(belt)}{unknown if belt.length is None else ''}"
 
 
 def find_designation(text: str) -> Designation | None:

@@ -44,6 +44,7 @@ ORDER = (
     "sizing",
     "catalogue",
     "cautions",
+    "steps",
     "refit",
     "sweep",
     "montecarlo",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -43,30 +43,48 @@ def outline(
     path: BeltPath, frame: Frame, offset: float = 0.0
 ) -> tuple[Point, tuple[To | Arc, ...]]:
     """The effective line on paper, moved `offset` mm towards the ribs (a parallel curve)."""
+    start, pieces = stretch(path, frame, range(len(path.contacts)), offset)
+    return start, (*pieces, To(start))
+
+
+def stretch(
+    path: BeltPath, frame: Frame, contacts: Iterable[int], offset: float = 0.0
+) -> tuple[Point, tuple[To | Arc, ...]]:
+    """A part of the line on paper: round these contacts, which follow one another in travel."""
     pieces: list[To | Arc] = []
-    for contact in path.contacts:
+    for i in contacts:
+        contact = path.contacts[i]
         centre = frame.point(contact.centre)
         towards_ribs = contact.sign * path.loop
         radius = max(contact.radius * frame.scale - towards_ribs * offset, 0.05)
         start = angle_of(centre, frame.point(contact.enter))
         arc = Arc(centre, radius, start, -contact.sign * frame.view.handed * contact.wrap)
         pieces += [To(arc.at(0.0)), arc]
-    first = pieces[0].end
-    return first, (*pieces[1:], To(first))
+    return pieces[0].end, tuple(pieces[1:])
 
 
 def drawn(path: BeltPath, frame: Frame, belt: Belt, weight: Weight = FULL) -> list[Item]:
     """Body and ribs."""
-    start, pieces = outline(path, frame)
+    return laid(lambda offset: outline(path, frame, offset), belt, weight, closed=True)
+
+
+def laid(
+    line: Callable[[float], tuple[Point, tuple[To | Arc, ...]]],
+    belt: Belt,
+    weight: Weight,
+    *,
+    closed: bool,
+) -> list[Item]:
+    """Body and ribs along a line on paper, which is asked for with its offset to the ribs."""
     items: list[Item] = []
     for side in (1, -1) if belt.double_sided else (1,):
-        middle = side * (weight.body / 2.0 + weight.ribs) / 2.0
-        tooth_start, teeth = outline(path, frame, middle)
+        start, teeth = line(side * (weight.body / 2.0 + weight.ribs) / 2.0)
         pen = Pen(
             width=weight.ribs - weight.body / 2.0, dash=(weight.tooth, weight.pitch - weight.tooth)
         )
-        items.append(Curve(start=tooth_start, pieces=teeth, pen=pen))
-    items.append(Curve(start=start, pieces=pieces, pen=Pen(width=weight.body), closed=True))
+        items.append(Curve(start=start, pieces=teeth, pen=pen))
+    start, pieces = line(0.0)
+    items.append(Curve(start=start, pieces=pieces, pen=Pen(width=weight.body), closed=closed))
     return items
 
 

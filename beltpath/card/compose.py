@@ -46,13 +46,7 @@ def refit_numbers(study: Study) -> Mapping[str, int]:
 def _pages(study: Study, options: Options) -> Iterator[Page]:
     sheet = options.sheet
     numbers = refit_numbers(study)
-    front, later = _split(study, options, numbers)
-    if options.code:
-        # Here and not above: most cards carry no code, and its library takes time to load.
-        from beltpath.card.code import code_block
-
-        later.append(code_block(study.layout.text, _body(sheet).width))
-    backs = _flow(later, sheet)
+    front, backs = faces(study, options)
     templates = [
         *_strips(study, options),
         *_loads(study, options, numbers),
@@ -64,6 +58,17 @@ def _pages(study: Study, options: Options) -> Iterator[Page]:
         yield _back(study, sheet, blocks, _page_words(sheet, i, count))
     for i, groups in enumerate(templates, start=2 + len(backs)):
         yield _page(study, sheet, list(groups), _page_words(sheet, i, count), None)
+
+
+def faces(study: Study, options: Options) -> tuple[list[Block], list[list[Block]]]:
+    """The written blocks face by face: those on the front, and those of each page behind it."""
+    front, later = _split(study, options, refit_numbers(study))
+    if options.code:
+        # Here and not above: most cards carry no code, and its library takes time to load.
+        from beltpath.card.code import code_block
+
+        later.append(code_block(study.layout.text, _body(options.sheet).width))
+    return front, _flow(later, options.sheet)
 
 
 def _strips(study: Study, options: Options) -> list[tuple[Group, ...]]:
@@ -118,7 +123,7 @@ def _split(
         panels.findings_blocks(study),
         wrong_way.blocks(study, options, numbers),
         _procedure(study, options),
-        [panels.notes_block(study, 3)],
+        [panels.by_hand_block(3)],
     )
     rest = [blocks for blocks in parts if blocks]
     wide = _column_width(sheet)
@@ -152,10 +157,18 @@ def _height(blocks: Sequence[Block], wide: float) -> float:
 
 
 def _procedure(study: Study, options: Options) -> list[Block]:
-    """The steps with their cautions; a drive that failed its checks gets the cautions only."""
+    """The layout's notes, then the steps with their cautions, on one face where paper allows.
+
+    A drive that failed its checks gets the cautions only.
+    """
+    notes = [panels.notes_block(study)] if study.layout.notes.strip() else []
     if study.verdict == "fail":
-        return panels.cautions_blocks(study)
-    return panels.steps_blocks(study, options.view)
+        return [*notes, *panels.cautions_blocks(study)]
+    body = _body(options.sheet)
+    whole = panels.steps_block(study, options.view)
+    if whole.height(body.width) <= body.height:
+        return [*notes, whole, panels.limits_block()]
+    return [*notes, *panels.steps_blocks(study, options.view), panels.limits_block()]
 
 
 def _first_blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[Block]:
@@ -206,17 +219,22 @@ def _stack(blocks: Sequence[Block], x: float, y: float, wide: float) -> Iterator
 
 
 def _flow(blocks: Sequence[Block], sheet: Paper) -> list[list[Block]]:
-    """Blocks that go overleaf, page by page."""
+    """Blocks that go overleaf, page by page; lines to write on go where there is room left."""
     body = _body(sheet)
     pages: list[list[Block]] = []
-    room = 0.0
+    rooms: list[float] = []
     for block in blocks:
         height = block.height(body.width) + block.gap
-        if not pages or height > room:
+        fitting = [i for i, room in enumerate(rooms) if height <= room]
+        last = len(pages) - 1
+        if fitting and (fitting[-1] == last or block.name == panels.BY_HAND):
+            place = fitting[-1]
+        else:
             pages.append([])
-            room = body.height
-        pages[-1].append(block)
-        room -= height
+            rooms.append(body.height)
+            place = last + 1
+        pages[place].append(block)
+        rooms[place] -= height
     return pages
 
 

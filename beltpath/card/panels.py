@@ -33,13 +33,14 @@ from beltpath.card.text import (
     wrap,
 )
 from beltpath.card.view import View
-from beltpath.cautions import LIMITS, Caution, cautions
+from beltpath.cautions import LIMITS, STILL_BRIEF, Caution, cautions
 from beltpath.findings import Finding, Level
 from beltpath.geometry import TAU
 from beltpath.layout import SIGN, Layout, Pulley, Sense
-from beltpath.refit import Step
 from beltpath.reliance import doubt, told_of
-from beltpath.sizing import designation
+from beltpath.sizing import named
+from beltpath.steps import Step, held_runs
+from beltpath.steps import whole as whole
 from beltpath.study import Study
 from beltpath.tensioner import Stand, laid_nowhere
 
@@ -164,12 +165,7 @@ def facts(study: Study) -> Block:
 def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
     """The facts in words."""
     belt, stand = study.layout.belt, study.stand
-    extra = ", double-sided" if belt.double_sided else ", stretch-fit" if belt.elastic else ""
-    if belt.length is not None:
-        name = designation(belt.section.name, belt.ribs, belt.length)
-        yield "Belt", f"{name}{extra}, effective length {whole(belt.length)} mm"
-    else:
-        yield "Belt", f"{_profile(study)}{extra}"
+    yield "Belt", named(belt)
     if not study.path.proper:
         yield "Length", "not known: the belt does not close as it is drawn"
         return
@@ -186,16 +182,6 @@ def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
             yield "Tensioner", stand_words(stand)
         else:
             yield "Tensioner", f"not known where it stands: {told_of(stand, unsure).why}"
-
-
-def _profile(study: Study) -> str:
-    belt = study.layout.belt
-    return f"{belt.ribs} {belt.section.name}" if belt.section.ribbed else belt.section.name
-
-
-def whole(value: float) -> str:
-    """A whole number as it is printed: a true minus sign, and no minus nought."""
-    return f"{round(value):d}".replace("-", "−")
 
 
 def stand_words(stand: Stand) -> str:
@@ -236,7 +222,7 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
                     _text(words, x + at["pulley"], y + k * ROW, LEAST_SIZE)
                     for k, words in enumerate(names)
                 ),
-                _text(study.path.sides[i], x + at["side"], y, LEAST_SIZE),
+                _text(_side_word(study, i), x + at["side"], y, LEAST_SIZE),
                 *_sense_icon(x + at["turns"] + 1.6, icon_y, SIGN[seen]),
                 _text(_sense_words(seen, columns.senses), x + at["turns"] + 4.2, y, LEAST_SIZE),
                 _text(f"{degrees(contact.wrap):.0f}°", x + wide - 0.2, y, LEAST_SIZE, end=True),
@@ -246,6 +232,12 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
         return items, y - start
 
     return Block(name="table", title="Pulleys in the order of travel", build=build)
+
+
+def _side_word(study: Study, i: int) -> str:
+    """The side of the belt that lies on contact `i`; a V-belt has no ribs."""
+    side = study.path.sides[i]
+    return "V" if side == "ribs" and not study.layout.belt.section.ribbed else side
 
 
 class _Columns(NamedTuple):
@@ -432,7 +424,7 @@ def _finding_block(number: int, finding: Finding) -> Block:
 
 def cautions_blocks(study: Study) -> list[Block]:
     """The cautions, each behind its signal word."""
-    every = cautions(sprung=_is_sprung(study))
+    every = cautions(study.layout.driver, sprung=_is_sprung(study))
     return [_caution_block(f"caution-{i}", caution) for i, caution in enumerate(every, start=1)]
 
 
@@ -462,7 +454,8 @@ def front_caution(study: Study) -> Block:
     sprung = "The tensioner is sprung. " if _is_sprung(study) else ""
 
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        words = f"Engine off, key out, cold. {sprung}Read the cautions overleaf first."
+        still = STILL_BRIEF[study.layout.driver]
+        words = f"{still} {sprung}Read the cautions overleaf first."
         items, end = caution_items(Caution(signal="WARNING", text=words), x, y, wide)
         return items, end - y
 
@@ -490,22 +483,69 @@ def beside(left: Block, right: Sequence[Block], gap: float) -> Block:
     return Block(name="particulars", title="Pulleys, belt and signs", build=build)
 
 
+def steps_block(study: Study, view: View) -> Block:
+    """Taking off and putting on as one block, for one face: side by side where there is room."""
+    off, on = study.refit.off, study.refit.on
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        if wide < 2 * STEPS_COLUMN + STEPS_GAP:
+            return _steps([*off, *on], view, x, y, wide)
+        half = (wide - STEPS_GAP) / 2.0
+        left, left_high = _steps(off, view, x, y, half)
+        right, right_high = _steps(on, view, x + half + STEPS_GAP, y, half)
+        high = max(left_high, right_high)
+        middle = x + half + STEPS_GAP / 2.0
+        rule = line((middle, y + 0.5), (middle, y + high - 0.5), Pen(stroke="grey", width=0.2))
+        return [*left, rule, *right], high
+
+    return Block(name="how", title="Off and on", build=build)
+
+
 def steps_blocks(study: Study, view: View) -> list[Block]:
-    """Taking off and putting on, a block each step; every caution stands before its step."""
-    blocks = [
-        _step_block(heading_text, step, view)
-        for heading_text, steps in (("Off", study.refit.off), ("On", study.refit.on))
-        for step in steps
+    """Taking off and putting on for small paper: a block a step, or a run that one face must hold.
+
+    In such a run a lever is held over.
+    """
+    return [
+        _run_block(run, view)
+        for half in (study.refit.off, study.refit.on)
+        for run in held_runs(half)
     ]
-    return [*blocks, _caution_block("limits", LIMITS)]
 
 
-def _step_block(heading_text: str, step: Step, view: View) -> Block:
+def limits_block() -> Block:
+    """What the card does not answer for."""
+    return _caution_block("limits", LIMITS)
+
+
+def _run_block(run: Sequence[Step], view: View) -> Block:
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        return _steps(run, view, x, y, wide)
+
+    first = run[0]
+    name = f"how-{first.half.lower()}-{first.number}"
+    return Block(name=name, title=f"{first.half}, from step {first.number}", build=build, gap=0.0)
+
+
+def _steps(
+    steps: Sequence[Step], view: View, x: float, y: float, wide: float
+) -> tuple[list[Item], float]:
+    """Steps under one another, each a named group; and the height that they take."""
+    start = y
+    items: list[Item] = []
+    for step in steps:
+        group, high = _step_block(step, view).group(x, y, wide)
+        items.append(group)
+        y += high
+    return items, y - start
+
+
+def _step_block(step: Step, view: View) -> Block:
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         start = y
         items: list[Item] = []
         if step.number == 1:
-            items.append(_text(heading_text, x, y, LEAST_SIZE, bold=True))
+            items.append(_text(step.half, x, y, LEAST_SIZE, bold=True))
             y += ROW
         for caution in step.before:
             drawn, y = caution_items(caution, x, y, wide)
@@ -515,10 +555,13 @@ def _step_block(heading_text: str, step: Step, view: View) -> Block:
         body, used = _paragraph(text, x + STEP_INDENT, y, wide - STEP_INDENT)
         return items + body, y + used + 0.5 - start
 
-    name = f"how-{heading_text.lower()}-{step.number}"
-    return Block(name=name, title=f"{heading_text}, step {step.number}", build=build, gap=0.0)
+    name = f"step-{step.half.lower()}-{step.number}"
+    return Block(name=name, title=f"{step.half}, step {step.number}", build=build, gap=0.0)
 
 
+#: Off and On stand side by side in columns no narrower than this, mm; and the gap between them.
+STEPS_COLUMN = 60.0
+STEPS_GAP = 5.0
 #: How far a step's text stands in from its number, mm.
 STEP_INDENT = 5.0
 
@@ -530,24 +573,33 @@ def code_words(x: float, y: float, wide: float) -> list[Item]:
     return [Words(text=words, at=middle, size=LEAST_SIZE, anchor="middle")]
 
 
-def notes_block(study: Study, lines: int) -> Block:
-    """The layout's notes, then ruled lines for notes by hand."""
+def notes_block(study: Study) -> Block:
+    """The layout's notes: what a hand must know before the first step."""
+
+    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+        body, used = _paragraph(study.layout.notes, x, y + ROW, wide)
+        return [_text("Read first", x, y, LEAST_SIZE, bold=True), *body], used + ROW
+
+    return Block(name="notes", title="Notes of the layout", build=build)
+
+
+#: The name of the lines for notes by hand.
+BY_HAND = "by-hand"
+
+
+def by_hand_block(lines: int) -> Block:
+    """Ruled lines for notes by hand."""
 
     def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
         start = y
-        items: list[Item] = []
-        if study.layout.notes:
-            body, used = _paragraph(study.layout.notes, x, y, wide)
-            items += body
-            y += used + 0.8
-        items.append(_text("Notes by hand", x, y, LEAST_SIZE, bold=True))
+        items: list[Item] = [_text("Notes by hand", x, y, LEAST_SIZE, bold=True)]
         y += ROW
         for _ in range(lines):
             y += 6.5
             items.append(line((x, y), (x + wide, y), Pen(stroke="grey", width=0.2)))
         return items, y - start + 1.0
 
-    return Block(name="notes", title="Notes", build=build)
+    return Block(name=BY_HAND, title="Notes by hand", build=build)
 
 
 def footer(layout: Layout, page: str, x: float, y: float, wide: float) -> Group:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 import beltpath
-from beltpath.card import Options, card
+from beltpath.card import Options, card, panels
 from beltpath.card.panels import fact_rows, stand_words, whole
 from beltpath.card.scene import Words
 from beltpath.study import Study
@@ -129,7 +129,9 @@ class TestOtherParts:
     def test_a_v_belt_has_no_ribbed_side(self) -> None:
         front = said(plain("workshop-compressor").pages[0])
         assert "V side" in front
+        assert " V " in front
         assert "ribbed" not in front
+        assert "ribs" not in front
 
     def test_notes_of_the_layout_are_printed(self) -> None:
         whole_card = " ".join(said(page) for page in plain("snow-groomer").pages)
@@ -137,8 +139,8 @@ class TestOtherParts:
         assert "Notes by hand" in whole_card
 
     def test_there_are_blank_lines_for_notes_by_hand(self) -> None:
-        [page] = [p for p in plain("cider-mill").pages if has_group(p, "notes")]
-        ruled = [i.box for i in group(page, "notes").items if not hasattr(i, "text")]
+        [page] = [p for p in plain("cider-mill").pages if has_group(p, "by-hand")]
+        ruled = [i.box for i in group(page, "by-hand").items if not hasattr(i, "text")]
         assert len(ruled) >= 3
         assert all(box.width > 100.0 for box in ruled)
         # A biro needs about 6 mm.
@@ -149,6 +151,26 @@ class TestOtherParts:
         for demo in ("orchard-sprayer", "wrong-side", "workshop-compressor"):
             told = " ".join(said(page) for page in plain(demo).pages)
             assert "The maker's service information, local rules and licensed practice" in told
+
+    @pytest.mark.parametrize(
+        ("demo", "words"),
+        [
+            ("orchard-sprayer", "Engine off, key out, cold."),
+            ("cider-mill", "Every energy source isolated, locked, proved dead."),
+            ("water-wheel", "Drive shut off, blocked, locked."),
+        ],
+    )
+    def test_the_front_warns_of_what_drives_it(self, demo: str, words: str) -> None:
+        assert words in said(plain(demo).pages[0])
+
+    def test_a_failed_drive_is_warned_of_by_what_drives_it(self) -> None:
+        study = studied("wrong-side")
+        layout = replace(study.layout, driver="motor")
+        failed = replace(study, drive=replace(study.drive, layout=layout))
+        first = panels.cautions_blocks(failed)[0]
+        told = " ".join(w.text for w in first.build(0.0, 0.0, 100.0)[0] if isinstance(w, Words))
+        assert "lock it, prove it dead" in told
+        assert "key" not in told
 
     def test_a_front_without_its_cautions_sends_the_reader_to_them(self) -> None:
         assert "Read the cautions overleaf first." in said(plain("orchard-sprayer").pages[0])
