@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -38,10 +39,9 @@ def png(page: Page, ink: Ink, dpi: float) -> bytes:
 def _painter() -> Any:
     """The module that draws with cairo."""
     try:
-        from beltpath.card import paint
+        return import_module("beltpath.card.paint")
     except (ImportError, OSError) as error:
         raise ExportError(INSTALL) from error
-    return paint
 
 
 def save(card: Card, path: Path, *, force: bool = False, dpi: float = 200.0) -> tuple[Path, ...]:

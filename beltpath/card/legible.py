@@ -66,8 +66,8 @@ def _written(layout: Layout) -> Iterator[tuple[str, str]]:
 
 
 def _name(character: str) -> str:
-    """A character as it is called: “ג” (U+05D2, Hebrew letter gimel)."""
-    called = unicodedata.name(character, "").capitalize()
+    """A character as it is called: “ג” (U+05D2, HEBREW LETTER GIMEL)."""
+    called = unicodedata.name(character, "")
     code = f"U+{ord(character):04X}"
     sign = f"“{character}”" if character.isprintable() and not _leans(character) else ""
     return f"{sign} ({code}, {called})".lstrip() if called else f"{sign} ({code})".lstrip()

@@ -7,7 +7,7 @@ it stands. The text itself lies over its outlines unseen, to be found, selected 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from math import pi
 from typing import Any
 from xml.etree import ElementTree
@@ -58,7 +58,8 @@ def render(
     pens = _Pens(COLOURS[ink])
     letters = _Letters(drawing)
     for item in items:
-        drawing.add(_element(drawing, item, pens, letters))
+        for element in _elements(drawing, item, pens, letters):
+            drawing.add(element)
     text: str = drawing.tostring()
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
@@ -123,7 +124,7 @@ class _Letters:
         return self.known[character, bold]
 
 
-def _element(drawing: Any, item: Item, pens: _Pens, letters: _Letters) -> Any:
+def _elements(drawing: Any, item: Item, pens: _Pens, letters: _Letters) -> Iterator[Any]:
     match item:
         case Group():
             group = drawing.g(id=item.name)
@@ -132,24 +133,23 @@ def _element(drawing: Any, item: Item, pens: _Pens, letters: _Letters) -> Any:
             if item.title or item.description:
                 group.set_desc(title=item.title or None, desc=item.description or None)
             for inner in item.items:
-                group.add(_element(drawing, inner, pens, letters))
-            return group
+                for element in _elements(drawing, inner, pens, letters):
+                    group.add(element)
+            yield group
         case Words():
             colour = pens.colours[item.colour]
-            both = drawing.g()
-            both.add(letters.outlined(item, colour))
-            both.add(_unseen(drawing, item, colour))
-            return both
+            yield letters.outlined(item, colour)
+            yield _unseen(drawing, item, colour)
         case Disc():
-            return drawing.circle(
+            yield drawing.circle(
                 center=(number(item.centre[0]), number(item.centre[1])),
                 r=number(item.radius),
                 **pens.attributes(item.pen),
             )
         case Stamp():
-            return drawing.path(d=_runs(item), fill=pens.colours["ink"])
+            yield drawing.path(d=_runs(item), fill=pens.colours["ink"])
         case Curve():
-            return drawing.path(d=_path(item), **pens.attributes(item.pen))
+            yield drawing.path(d=_path(item), **pens.attributes(item.pen))
 
 
 def _unseen(drawing: Any, words: Words, colour: str) -> Any:
