@@ -42,13 +42,13 @@ def _widths(bold: bool) -> dict[int, int]:
 
 def shown(text: str) -> str:
     """The text in characters of the card's faces, as long as it was."""
-    return text if text.isascii() else text.translate(ALIKE)
+    return text if text.isascii() and "\t" not in text else text.translate(ALIKE)
 
 
 def lacking(text: str) -> Iterator[str]:
     """The characters of a text that the card's faces cannot show, each once, in order."""
     table = _widths(False)
-    yield from dict.fromkeys(c for c in shown(text) if ord(c) not in table and not c.isspace())
+    yield from dict.fromkeys(c for c in shown(text) if ord(c) not in table)
 
 
 def width(text: str, size: float, *, bold: bool = False) -> float:

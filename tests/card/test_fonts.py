@@ -187,3 +187,9 @@ class TestLacking:
     def test_letters_of_greek_and_cyrillic_are_drawn(self) -> None:
         made = card(drive(title="Größe Łódź Ωμέγα Кириллица"))
         assert "Größe Łódź Ωμέγα Кириллица" in " ".join(texts(made.pages[0].items))
+
+    def test_tabs_and_wide_blanks_of_the_notes_are_drawn_as_blanks(self) -> None:
+        made = card(drive(notes="Look:\\ttwice\u2003round"))
+        assert "Look:\ttwice\u2003round" in "".join(made.svg_pages)
+        text = pypdf.PdfReader(io.BytesIO(made.pdf())).pages[-1].extract_text()
+        assert "Look: twice round" in text

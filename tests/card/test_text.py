@@ -34,7 +34,7 @@ class TestWidth:
         assert width("a\u2003b", 10.0) == width("a b", 10.0)
 
     def test_what_the_font_lacks_is_told_once_and_in_order(self) -> None:
-        assert list(lacking("ab ג é ג 🚜 Ω Ж\u2003±−°\n")) == ["ג", "🚜"]
+        assert list(lacking("ab ג é ג 🚜 Ω Ж\u2003±−°\t")) == ["ג", "🚜"]
 
 
 class TestShorten:
