@@ -30,8 +30,8 @@ SPARE = 0.985
 EM = 1000
 ELLIPSIS = "…"
 #: What looks the same as a character that the faces have: blanks of any width and hyphens.
-ALIKE = dict.fromkeys((*range(8192, 8203), 8239, 8287, 12288), " ")
-ALIKE |= dict.fromkeys((8208, 8209), "-")
+_BLANKS = (0x09, 0x1680, *range(0x2000, 0x200B), 0x202F, 0x205F, 0x3000)
+ALIKE = dict.fromkeys(_BLANKS, " ") | dict.fromkeys((0x2010, 0x2011), "-")
 
 
 @cache
