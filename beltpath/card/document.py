@@ -71,6 +71,13 @@ class Card:
     pages: tuple[Page, ...]
     ink: Ink = "colour"
 
+    def __post_init__(self) -> None:
+        """Raises ExportError when the card's font lacks a character: no box stands for one."""
+        from beltpath.card.legible import require
+
+        for page in self.pages:
+            require(page.items, page.layout)
+
     @cached_property
     def svg_pages(self) -> list[str]:
         """Every page as the text of an SVG file. The same study gives the same text."""
@@ -89,7 +96,7 @@ class Card:
         ]
 
     def pdf(self) -> bytes:
-        """All pages as one PDF. Raises ExportError when cairo cannot be loaded."""
+        """All pages as one PDF. Raises ExportError when cairo or its fonts cannot be had."""
         from beltpath.card.export import pdf
 
         return pdf(self, dict(self._carried()))
@@ -101,10 +108,10 @@ class Card:
             yield f"{number}-{layout.name}.toml", layout.text
 
     def png_pages(self, dpi: float = 200.0) -> list[bytes]:
-        """Every page as a PNG picture. Raises ExportError when cairo cannot be loaded."""
+        """Every page as a PNG picture. Raises ExportError as `pdf` does."""
         from beltpath.card.export import png
 
-        return [png(text, dpi) for text in self.svg_pages]
+        return [png(page, self.ink, dpi) for page in self.pages]
 
 
 def _identity(page: Page) -> int:

@@ -1,18 +1,20 @@
-"""SVG to PDF and PNG through cairo, and files on disk. External resources are never fetched."""
+"""PDF and PNG through cairo, and files on disk."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
-from beltpath.card.document import Card
-from beltpath.card.text import FAMILY, width
+from beltpath.card.document import Card, Page
 from beltpath.errors import ExportError, UsageError
 from beltpath.files import write_whole
 
-CSS_DPI = 96.0
+if TYPE_CHECKING:
+    from beltpath.card.scene import Ink
+
 #: Who a PDF says has made it.
 MAKER = "beltpath"
 KINDS = (".svg", ".pdf", ".png")
@@ -24,19 +26,22 @@ INSTALL = (
 
 def pdf(card: Card, attached: Mapping[str, str]) -> bytes:
     """A card as one PDF document, each page in its own true size, with texts attached to it."""
+    document: bytes = _painter().document(card.pages, card.ink)
+    return _finished(document, card.title, attached)
+
+
+def png(page: Page, ink: Ink, dpi: float) -> bytes:
+    """One page as a PNG picture."""
+    picture: bytes = _painter().picture(page, ink, dpi)
+    return picture
+
+
+def _painter() -> Any:
+    """The module that draws with cairo."""
     try:
-        from beltpath.card.paint import document
+        return import_module("beltpath.card.paint")
     except (ImportError, OSError) as error:
         raise ExportError(INSTALL) from error
-    return _finished(document(card.pages, card.ink), card.title, attached)
-
-
-def png(page: str, dpi: float) -> bytes:
-    """One SVG page as a PNG picture."""
-    picture: bytes = _cairosvg().surface.PNGSurface.convert(
-        bytestring=page.encode(), scale=dpi / CSS_DPI, url_fetcher=_refuse
-    )
-    return picture
 
 
 def save(card: Card, path: Path, *, force: bool = False, dpi: float = 200.0) -> tuple[Path, ...]:
@@ -67,32 +72,6 @@ def page_paths(path: Path, count: int) -> tuple[Path, ...]:
     """NAME.svg, NAME-2.svg ..."""
     later = (path.with_name(f"{path.stem}-{i}{path.suffix}") for i in range(2, count + 1))
     return (path, *later)
-
-
-def font_is_here() -> bool:
-    """Whether cairo finds the card's font: its widths must be those that the card was set with."""
-    import cairocffi
-
-    surface = cairocffi.RecordingSurface(cairocffi.CONTENT_COLOR_ALPHA, None)
-    context = cairocffi.Context(surface)
-    context.select_font_face(FAMILY)
-    context.set_font_size(100.0)
-    sample = "alternator clockwise 1795"
-    drawn = float(context.text_extents(sample)[4])
-    return abs(drawn / width(sample, 100.0) - 1.0) < 0.02
-
-
-def _cairosvg() -> Any:
-    try:
-        import cairosvg
-        import cairosvg.surface
-    except (ImportError, OSError) as error:
-        raise ExportError(INSTALL) from error
-    return cairosvg
-
-
-def _refuse(url: str, *_: object) -> NoReturn:
-    raise ExportError(f"the drawing refers to {url}, and a card fetches nothing from outside")
 
 
 def _finished(document: bytes, title: str, attached: Mapping[str, str]) -> bytes:

@@ -1,4 +1,4 @@
-"""A thin replay of pages' primitives on a cairo surface, all pages in one PDF document.
+"""A thin replay of pages' primitives on a cairo surface: one PDF document, or a picture a page.
 
 The same primitives as `svg` writes, so a PDF needs no SVG to be written, parsed and drawn letter
 by letter. Words are whole lines: a reader of the PDF finds and copies them as they stand.
@@ -14,6 +14,7 @@ from typing import Any
 import cairocffi
 
 from beltpath.card.document import Page
+from beltpath.card.fontconfig import make_known
 from beltpath.card.inks import COLOURS
 from beltpath.card.scene import (
     Arc,
@@ -27,12 +28,17 @@ from beltpath.card.scene import (
     Stamp,
     Words,
 )
-from beltpath.card.text import FAMILY
+from beltpath.card.text import FAMILY, shown
 
+MM_PER_INCH = 25.4
 #: Printer's points in a millimetre: what cairo measures a PDF page in.
-POINTS = 72.0 / 25.4
+POINTS = 72.0 / MM_PER_INCH
 #: SVG's own limit for pointed corners, so that both drawings have the same.
 MITER_LIMIT = 4.0
+#: Letters stand where the font says, not on a grid of pixels.
+UNHINTED = cairocffi.FontOptions(
+    hint_style=cairocffi.HINT_STYLE_NONE, hint_metrics=cairocffi.HINT_METRICS_OFF
+)
 
 
 def document(pages: Sequence[Page], ink: Ink) -> bytes:
@@ -49,8 +55,25 @@ def document(pages: Sequence[Page], ink: Ink) -> bytes:
     return out.getvalue()
 
 
+def picture(page: Page, ink: Ink, dpi: float) -> bytes:
+    """A page as a PNG picture."""
+    dots = dpi / MM_PER_INCH
+    size = (round(page.paper.width * dots), round(page.paper.height * dots))
+    surface = cairocffi.ImageSurface(cairocffi.FORMAT_RGB24, *size)
+    context = cairocffi.Context(surface)
+    context.set_source_rgb(*_parts(COLOURS[ink]["paper"]))
+    context.paint()
+    context.scale(dots, dots)
+    painted(context, page.items, ink)
+    out = io.BytesIO()
+    surface.write_to_png(out)
+    return out.getvalue()
+
+
 def painted(context: Any, items: Sequence[Item], ink: Ink) -> None:
     """Draw primitives on a cairo context whose unit is the millimetre, y downward."""
+    make_known()
+    context.set_font_options(UNHINTED)
     context.set_miter_limit(MITER_LIMIT)
     brush = _Brush(context, ink)
     for item in items:
@@ -94,11 +117,8 @@ class _Brush:
         context.select_font_face(FAMILY, cairocffi.FONT_SLANT_NORMAL, weight)
         context.set_font_size(words.size)
         self._ink(words.colour)
-        share = {"start": 0.0, "middle": 0.5, "end": 1.0}[words.anchor]
-        # The advance as cairo has it, so that the end of a line is where its letters end.
-        back = share * context.text_extents(words.text)[4] if share else 0.0
-        context.move_to(words.at[0] - back, words.at[1])
-        context.show_text(words.text)
+        context.move_to(words.start, words.at[1])
+        context.show_text(shown(words.text))
 
     def _disc(self, disc: Disc) -> None:
         self.context.new_sub_path()

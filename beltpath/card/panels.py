@@ -208,7 +208,7 @@ def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
         heads = [name for name in at if name != "on" or study.verdict != "fail"]
         items: list[Item] = [_text(name, x + at[name], y, LEAST_SIZE, bold=True) for name in heads]
         y += ROW
-        items.append(line((x, y + 0.1), (x + wide, y + 0.1), Pen(width=0.3)))
+        items.append(line((x, y + 0.15), (x + wide, y + 0.15), Pen(width=0.3)))
         y += 0.5
         for i, contact in enumerate(study.path.contacts):
             pulley = study.layout.pulleys[contact.pulley]

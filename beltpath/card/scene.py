@@ -113,11 +113,15 @@ class Words:
         return width(self.text, self.size, bold=self.bold)
 
     @property
+    def start(self) -> float:
+        """Where its first letter stands, from the left."""
+        return self.at[0] - {"start": 0.0, "middle": 0.5, "end": 1.0}[self.anchor] * self.length
+
+    @property
     def box(self) -> Box:
         """What it covers, ascenders and descenders included."""
-        back = {"start": 0.0, "middle": 0.5, "end": 1.0}[self.anchor] * self.length
         return Box(
-            x=self.at[0] - back,
+            x=self.start,
             y=self.at[1] - ASCENT * self.size,
             width=self.length,
             height=(ASCENT + DESCENT) * self.size,

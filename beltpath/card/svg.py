@@ -1,18 +1,24 @@
-"""A thin replay of a page's primitives as SVG (svgwrite). The same page gives the same bytes."""
+"""A thin replay of a page's primitives as SVG (svgwrite). The same page gives the same bytes.
+
+Words are drawn as outlines of the card's own faces, so that a browser and an editor print them
+alike where those faces are not installed. Every letter that occurs is defined once and used where
+it stands. The text itself lies over its outlines unseen, to be found, selected and read aloud.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from math import pi
 from typing import Any
 from xml.etree import ElementTree
 
 import svgwrite
 
+from beltpath.card import face
 from beltpath.card.inks import COLOURS
 from beltpath.card.paper import Box, Paper
 from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Ink, Item, Pen, Stamp, Words
-from beltpath.card.text import FAMILIES
+from beltpath.card.text import EM, shown, width
 from beltpath.embedded import LAYOUT_SPACE
 
 
@@ -37,6 +43,7 @@ def render(
         viewBox=f"0 0 {number(paper.width)} {number(paper.height)}",
         debug=False,
         role="img",
+        font_family="sans-serif",
     )
     drawing.set_desc(title=title, desc=description)
     if layout_text:
@@ -49,8 +56,10 @@ def render(
         )
     )
     pens = _Pens(COLOURS[ink])
+    letters = _Letters(drawing)
     for item in items:
-        drawing.add(_element(drawing, item, pens))
+        for element in _elements(drawing, item, pens, letters):
+            drawing.add(element)
     text: str = drawing.tostring()
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
@@ -83,7 +92,39 @@ class _Pens:
         return found
 
 
-def _element(drawing: Any, item: Item, pens: _Pens) -> Any:
+class _Letters:
+    """Defines the outline of every letter where it first occurs."""
+
+    def __init__(self, drawing: Any) -> None:
+        self.drawing = drawing
+        self.known: dict[tuple[str, bool], str] = {}
+
+    def outlined(self, words: Words, colour: str) -> Any:
+        """The outlines of a line of text."""
+        start = f"{number(words.start)} {number(words.at[1])}"
+        group = self.drawing.g(
+            fill=colour, transform=f"translate({start}) scale({words.size / EM:.6g})"
+        )
+        along = 0
+        for character in shown(words.text):
+            name = self._name(character, words.bold)
+            if name:
+                group.add(self.drawing.use(f"#{name}", x=str(along)))
+            along += round(width(character, EM, bold=words.bold))
+        return group
+
+    def _name(self, character: str, bold: bool) -> str:
+        """What the outline of a letter is called in the file; empty for a blank."""
+        if (character, bold) not in self.known:
+            data = face.outline(character, bold=bold)
+            name = f"{'b' if bold else 'r'}-{ord(character):x}" if data else ""
+            if name:
+                self.drawing.defs.add(self.drawing.path(d=data, id=name))
+            self.known[character, bold] = name
+        return self.known[character, bold]
+
+
+def _elements(drawing: Any, item: Item, pens: _Pens, letters: _Letters) -> Iterator[Any]:
     match item:
         case Group():
             group = drawing.g(id=item.name)
@@ -92,28 +133,38 @@ def _element(drawing: Any, item: Item, pens: _Pens) -> Any:
             if item.title or item.description:
                 group.set_desc(title=item.title or None, desc=item.description or None)
             for inner in item.items:
-                group.add(_element(drawing, inner, pens))
-            return group
+                for element in _elements(drawing, inner, pens, letters):
+                    group.add(element)
+            yield group
         case Words():
-            return drawing.text(
-                item.text,
-                insert=(number(item.at[0]), number(item.at[1])),
-                font_family=FAMILIES,
-                font_size=number(item.size),
-                fill=pens.colours[item.colour],
-                **({"font_weight": "bold"} if item.bold else {}),
-                **({"text_anchor": item.anchor} if item.anchor != "start" else {}),
-            )
+            colour = pens.colours[item.colour]
+            yield letters.outlined(item, colour)
+            yield _unseen(drawing, item, colour)
         case Disc():
-            return drawing.circle(
+            yield drawing.circle(
                 center=(number(item.centre[0]), number(item.centre[1])),
                 r=number(item.radius),
                 **pens.attributes(item.pen),
             )
         case Stamp():
-            return drawing.path(d=_runs(item), fill=pens.colours["ink"])
+            yield drawing.path(d=_runs(item), fill=pens.colours["ink"])
         case Curve():
-            return drawing.path(d=_path(item), **pens.attributes(item.pen))
+            yield drawing.path(d=_path(item), **pens.attributes(item.pen))
+
+
+def _unseen(drawing: Any, words: Words, colour: str) -> Any:
+    """The text as text, as long as its outlines whatever face a viewer takes, and transparent."""
+    return drawing.text(
+        words.text,
+        insert=(number(words.at[0]), number(words.at[1])),
+        textLength=number(words.length),
+        lengthAdjust="spacingAndGlyphs",
+        font_size=number(words.size),
+        fill=colour,
+        fill_opacity="0",
+        **({"font_weight": "bold"} if words.bold else {}),
+        **({"text_anchor": words.anchor} if words.anchor != "start" else {}),
+    )
 
 
 def _clip(drawing: Any, name: str, box: Box) -> str:

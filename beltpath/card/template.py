@@ -16,7 +16,7 @@ from beltpath.card.belt import outline
 from beltpath.card.diagram import extent
 from beltpath.card.paper import Box
 from beltpath.card.scene import Curve, Disc, Group, Item, Pen, Words, line, rectangle, sampled
-from beltpath.card.text import LEAST_SIZE, LINE, shorten
+from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, shorten
 from beltpath.card.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.study import Study
@@ -162,7 +162,7 @@ def _head(room: Box, found: Plan, place: tuple[int, int]) -> Iterator[Item]:
         ),
         f"must measure {BAR:.0f} mm",
     )
-    below = room.y + LEAST_SIZE
+    below = room.y + ASCENT * LEAST_SIZE
     step = LEAST_SIZE * LINE
     yield Words(text=lines[0], at=(room.x, below), size=LEAST_SIZE, bold=True)
     yield Words(text=lines[1], at=(room.x, below + step), size=LEAST_SIZE)

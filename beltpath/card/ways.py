@@ -10,7 +10,7 @@ from beltpath.card.diagram import diagram
 from beltpath.card.document import Card, Options, Page
 from beltpath.card.paper import Box
 from beltpath.card.scene import Group, Item, Pen, Words, rectangle
-from beltpath.card.text import LEAST_SIZE, LINE, wrap
+from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, wrap
 from beltpath.study import Study
 
 ROW = LEAST_SIZE * LINE
@@ -72,10 +72,10 @@ def _head(title: str, words: str, body: Box) -> list[Item]:
     items: list[Item] = []
     y = body.y
     for text in wrap(title, body.width, 4.6, bold=True):
-        items.append(Words(text=text, at=(body.x, y + 4.6), size=4.6, bold=True))
+        items.append(Words(text=text, at=(body.x, y + ASCENT * 4.6), size=4.6, bold=True))
         y += 4.6 * LINE
     for text in wrap(words, body.width, LEAST_SIZE):
-        items.append(Words(text=text, at=(body.x, y + LEAST_SIZE), size=LEAST_SIZE))
+        items.append(Words(text=text, at=(body.x, y + ASCENT * LEAST_SIZE), size=LEAST_SIZE))
         y += ROW
     return items
 
@@ -181,7 +181,7 @@ def _cell(
     drawn = diagram(way.study, box.shrunk(PAD), options.view, {})
     left, top = (box.right + PAD, box.y + PAD) if row.beside else (box.x + PAD, box.bottom)
     words = tuple(
-        Words(text=text, at=(left, top + i * ROW + LEAST_SIZE), size=LEAST_SIZE, bold=bold)
+        Words(text=text, at=(left, top + i * ROW + ASCENT * LEAST_SIZE), size=LEAST_SIZE, bold=bold)
         for i, (text, bold) in enumerate(lines)
     )
     frame = rectangle(place, Pen(stroke="grey", width=0.2))

@@ -300,8 +300,8 @@ def unprintable(page: Page) -> Iterator[str]:
     for piece in pieces(page.items):
         item = piece.item
         if isinstance(item, Words):
-            # DejaVu Sans: capitals are 0.729 em high, see test_metrics.
-            if item.size * 0.729 < 2.3:
+            # The card's face: capitals are 0.688 em high, see test_metrics.
+            if item.size * 0.688 < 2.3:
                 yield f"small text: {_named(piece)}"
             continue
         if isinstance(item, Stamp):

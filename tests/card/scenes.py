@@ -45,7 +45,7 @@ VIEWS: dict[ViewName, View] = {
     "turned37": View(turned=37.0),
 }
 #: Which part of an em a line of text may fill above and below its baseline.
-ABOVE, BELOW = 0.94, 0.24
+ABOVE, BELOW = 0.935, 0.265
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,12 @@
 """Names and titles that could do harm stay text: escaped, whole in the table, inside the page.
 
-The words are made up. Hebrew, Arabic and a flag stand for scripts and signs that the card's font
-does not know or sets from right to left.
+The words are made up. Scripts and signs that the card's font lacks are refused: see test_fonts.
 """
 
 from __future__ import annotations
 
 import io
+import re
 from functools import cache
 from xml.etree import ElementTree as ET
 
@@ -28,13 +28,11 @@ NASTY = {
     "quotes": "\"double\" 'single' `back`",
     "comment": "<!-- -- --> <?php ?>",
     "template": "{{7*7}} ${x} %s %n \\u0041",
-    "hebrew": "גלגלת ראשית של המנוע",
-    "arabic": "بكرة مولد التيار الكهربائي",
-    "mixed": "pump גלגלת 12 V (left) بكرة",
+    "mixed": "насос Ωμέγα 12 V (Łódź) ¿ñ? ±−×°",
     "sixty": "Wide-Mouthed Water Pump With An Overlong Name, Second Side W",
     "one word": "M" * 60,
-    "emoji": "pump 🚜🧰⚙️🏳️‍🌈 of 🌾🌾🌾🌾🌾🌾",
-    "combining": "Zá́́́́ lgo ñ̈̈ ē̄",
+    "accents": "ÅŐŰŽĹĤ ĢŅŖȘķ ÄÖÜß",
+    "stacked": "ẬỖỮỰ ệữỡ",
     "dots": "........................................................",
     "dashes": "---- / ---- \\ ----",
     "spaces": "no\u00a0break thin\u2009and\u2003wide",
@@ -94,7 +92,7 @@ def carded(name: str, paper: PaperName) -> Card:
 
 @pytest.mark.parametrize(
     ("kind", "paper"),
-    [*((kind, "a6") for kind in NASTY), *((kind, "a5") for kind in ("close", "hebrew", "sixty"))],
+    [*((kind, "a6") for kind in NASTY), *((kind, "a5") for kind in ("close", "mixed", "sixty"))],
 )
 class TestNames:
     def test_everything_on_the_front_keeps_its_place(self, kind: str, paper: PaperName) -> None:
@@ -111,13 +109,14 @@ class TestNames:
         """As many elements of each kind as there are primitives, and plain text in them."""
         for text in carded(NASTY[kind], paper).svg_pages:
             root = ET.fromstring(text)
-            allowed = {"svg", "defs", "title", "desc", "rect", "g", "path", "circle", "text"}
+            allowed = {"svg", "defs", "title", "desc", "rect", "g", "path", "circle", "text", "use"}
             tags = {e.tag for e in root.iter() if e.tag.startswith(SVG)}
             assert tags <= {f"{SVG}{tag}" for tag in (*allowed, "clipPath", "metadata")}
             for element in root.iter(f"{SVG}text"):
                 assert list(element) == []
             for element in root.iter():
-                assert not [name for name in element.attrib if "href" in name]
+                links = [value for name, value in element.attrib.items() if "href" in name]
+                assert all(re.fullmatch("#[rb]-[0-9a-f]+", link) for link in links)
 
     def test_the_name_stands_whole_on_the_card(self, kind: str, paper: PaperName) -> None:
         name = NASTY[kind]
@@ -137,7 +136,7 @@ class TestNames:
 class TestInk:
     """What cairo really paints stays inside the printable box, strange scripts included."""
 
-    @pytest.mark.parametrize("kind", ["hebrew", "mixed", "emoji", "one word"])
+    @pytest.mark.parametrize("kind", ["accents", "mixed", "one word"])
     def test_nothing_is_painted_in_the_margin(self, kind: str) -> None:
         from PIL import Image
 

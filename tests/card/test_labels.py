@@ -14,6 +14,7 @@ from hypothesis.strategies import DrawFn
 
 from beltpath.card.labels import AIR, Ground, Placed, Request, Text, place
 from beltpath.card.paper import Box
+from beltpath.card.text import LINE
 from beltpath.geometry import Point
 
 #: A scene takes a tenth of a second.
@@ -247,4 +248,4 @@ class TestText:
     def test_lines_stand_under_one_another(self) -> None:
         one, two = text("pump"), text("pump", "of the fan")
         assert two.width > one.width
-        assert two.height == pytest.approx(one.height + 1.27 * 3.2)
+        assert two.height == pytest.approx(one.height + LINE * 3.2)

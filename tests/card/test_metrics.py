@@ -1,7 +1,7 @@
-"""The table of glyph widths is cairo's, and so are the heights that the print rules rest on.
+"""The table of glyph widths is the font's and cairo's, and so are the heights of the print rules.
 
-Where cairo or the font is missing these tests are skipped; on the build machine (CI is set) that
-is an error.
+Where cairo is missing the tests that draw are skipped; on the build machine (CI is set) that is
+an error.
 """
 
 from __future__ import annotations
@@ -16,7 +16,8 @@ from typing import Any
 
 import pytest
 
-from beltpath.card import metrics
+from beltpath.card import face, metrics
+from beltpath.card.labels import AIR
 from beltpath.card.text import (
     ASCENT,
     CAPITAL,
@@ -27,6 +28,7 @@ from beltpath.card.text import (
     LINE,
     width,
 )
+from beltpath.errors import ExportError
 
 SAMPLES = (
     "alternator clockwise 1795",
@@ -42,11 +44,12 @@ SAMPLES = (
 def why_not() -> str | None:
     """Why cairo's own metrics cannot be had here; None when they can."""
     try:
-        from beltpath.card.export import font_is_here
+        from beltpath.card.fontconfig import make_known
 
-        return None if font_is_here() else f"{FAMILY} is not installed"
-    except (ImportError, OSError) as error:
-        return f"cairo cannot be loaded: {error}"
+        make_known()
+    except (ImportError, OSError, ExportError) as error:
+        return f"cairo or its fonts cannot be loaded: {error}"
+    return None
 
 
 measured = pytest.mark.skipif(why_not() is not None, reason=why_not() or "")
@@ -79,10 +82,20 @@ def context(bold: bool) -> Any:
     return found
 
 
-@measured
 class TestTable:
-    def test_the_shipped_table_is_what_cairo_says(self) -> None:
+    def test_the_shipped_table_is_what_the_faces_say(self) -> None:
         assert table() == dict(metrics.tables())
+
+    def test_marks_and_unseen_characters_stand_for_nothing_by_themselves(self) -> None:
+        for code in (0x0301, 0x00AD, 0x200B, 0x200D, 0xE000, 0xFEFF):
+            assert str(code) not in table()["regular"]
+
+    def test_every_character_has_an_outline_or_is_a_blank(self) -> None:
+        for bold in (False, True):
+            for code in map(int, table()["bold" if bold else "regular"]):
+                data = face.outline(chr(code), bold=bold)
+                assert bool(data) != chr(code).isspace(), hex(code)
+                assert "None" not in data
 
     def test_the_builder_writes_the_shipped_file(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
@@ -94,6 +107,7 @@ class TestTable:
         assert written == files("beltpath").joinpath("data", "font_widths.json").read_bytes()
         assert capsys.readouterr().out == "font_widths.json written\n"
 
+    @measured
     @pytest.mark.parametrize("bold", [False, True])
     @pytest.mark.parametrize("sample", SAMPLES)
     def test_a_text_is_as_wide_as_cairo_draws_it(self, sample: str, bold: bool) -> None:
@@ -104,19 +118,34 @@ class TestTable:
 
 @measured
 class TestHeights:
+    def test_the_heights_are_those_of_the_fonts_own_tables(self) -> None:
+        for bold in (False, True):
+            tables = face.font(bold=bold)
+            em = tables["head"].unitsPerEm
+            assert tables["hhea"].ascent / em == ASCENT
+            assert -tables["hhea"].descent / em == DESCENT
+            assert (tables["hhea"].ascent - tables["hhea"].descent) / em == LINE
+        assert face.font(bold=False)["OS/2"].sCapHeight / em == CAPITAL
+
     @pytest.mark.parametrize("bold", [False, True])
     def test_capitals_are_as_high_as_the_print_rules_reckon(self, bold: bool) -> None:
         for letter in "EFHIXZ":
             height = -context(bold).text_extents(letter)[1] / 1000.0
-            assert height == pytest.approx(CAPITAL, abs=0.001)
+            assert height == pytest.approx(CAPITAL, abs=0.006)
 
     @pytest.mark.parametrize("bold", [False, True])
-    def test_lines_hold_every_letter_with_its_accents(self, bold: bool) -> None:
+    def test_lines_hold_every_letter_of_a_cards_own_words(self, bold: bool) -> None:
+        tops, bottoms = extents(bold, range(0x21, 0x7F))
+        assert max(tops) <= ASCENT
+        assert max(bottoms) <= DESCENT
+
+    @pytest.mark.parametrize("bold", [False, True])
+    def test_an_accent_reaches_no_further_than_the_air_round_a_label(self, bold: bool) -> None:
+        """Å and Ģ stand a little out of their line; Greek and Cyrillic do not."""
         tops, bottoms = extents(bold, (*range(0x21, 0x7F), *range(0xA1, 0x180)))
-        assert max(tops) <= ASCENT + 0.01
-        assert max(bottoms) <= DESCENT + 0.01
-        # Greek and Cyrillic may fill a little more; lines still keep off each other.
-        tops, bottoms = extents(bold, (*range(0x391, 0x3CF), *range(0x400, 0x460)))
+        assert (max(tops) - ASCENT) * LEAST_SIZE < AIR / 2.0
+        assert (max(bottoms) - DESCENT) * LEAST_SIZE < AIR / 2.0
+        tops, bottoms = extents(bold, (*range(0x3A3, 0x3CF), *range(0x400, 0x460)))
         assert max(tops) + max(bottoms) <= LINE
 
 

@@ -6,6 +6,7 @@ import io
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import cairosvg
 import numpy as np
 import numpy.typing as npt
 import pypdf
@@ -38,25 +39,13 @@ def greys(picture: Image.Image) -> GREYS:
 
 
 def by_paint(page: Page, ink: Ink = "colour") -> Image.Image:
-    import cairocffi
-
-    from beltpath.card.paint import painted
-
-    dots = DPI / 25.4
-    size = (round(page.paper.width * dots), round(page.paper.height * dots))
-    surface = cairocffi.ImageSurface(cairocffi.FORMAT_RGB24, *size)
-    context = cairocffi.Context(surface)
-    context.set_source_rgb(1.0, 1.0, 1.0)
-    context.paint()
-    context.scale(dots, dots)
-    painted(context, page.items, ink)
-    out = io.BytesIO()
-    surface.write_to_png(out)
-    return Image.open(out)
+    return Image.open(io.BytesIO(png(page, ink, DPI)))
 
 
 def by_svg(text: str) -> Image.Image:
-    return Image.open(io.BytesIO(png(text, DPI)))
+    """The SVG as another program draws it, which has not the card's font."""
+    picture = cairosvg.svg2png(bytestring=text.encode(), scale=DPI / 96.0)
+    return Image.open(io.BytesIO(picture))
 
 
 def differences(made: Card) -> list[float]:

@@ -17,6 +17,8 @@ from beltpath.card.paper import SIZES, PaperName
 from tests.card.scenes import Case, composed, plain, said, studied
 from tests.card.test_metrics import why_not
 
+FACES = ("FiraSansCondensed-Regular", "FiraSansCondensed-Bold")
+
 pytestmark = pytest.mark.skipif(why_not() is not None, reason=why_not() or "")
 
 #: Printer's points in a millimetre.
@@ -75,7 +77,7 @@ class TestPdf:
             fonts = list(fonts_of(page))
             assert fonts
             for name, descriptor in fonts:
-                assert name.partition("+")[2] in ("DejaVuSans", "DejaVuSans-Bold")
+                assert name.partition("+")[2] in FACES
                 assert {"/FontFile", "/FontFile2", "/FontFile3"} & descriptor.keys()
 
     def test_nothing_runs_and_nothing_is_linked(self, case: Case) -> None:
@@ -120,8 +122,8 @@ class TestPng:
     def test_its_size_comes_from_paper_and_dpi(
         self, name: PaperName, dpi: float, size: tuple[int, int]
     ) -> None:
-        page = plain("water-wheel", paper=name).svg_pages[0]
-        picture = Image.open(io.BytesIO(png(page, dpi)))
+        page = plain("water-wheel", paper=name).pages[0]
+        picture = Image.open(io.BytesIO(png(page, "colour", dpi)))
         assert picture.width == pytest.approx(size[0], abs=1)
         assert picture.height == pytest.approx(size[1], abs=1)
 
@@ -144,7 +146,7 @@ class TestPng:
 
 
 def first_page(made: Card) -> Image.Image:
-    return Image.open(io.BytesIO(png(made.svg_pages[0], 80.0)))
+    return Image.open(io.BytesIO(png(made.pages[0], made.ink, 80.0)))
 
 
 def coloured(made: Card) -> int:

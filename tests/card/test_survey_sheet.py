@@ -125,7 +125,7 @@ class TestDrawing:
         assert len(lines) - len(dashed) == 2
         texts = [i.text for i in group(card, "numbers").items if isinstance(i, Words)]
         assert texts == [
-            *("1 crank", "2 tensioner", "3", "4 fan", "5 idler", "6 pump", "7"),
+            *("1 crank", "2 tensioner", "3 alternator", "4 fan", "5 idler", "6 pump", "7"),
             *map(str, range(1, 19)),
         ]
         assert "left out" in words(card)

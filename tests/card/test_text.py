@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from beltpath.card.text import ELLIPSIS, LEAST_SIZE, SPARE, shorten, width, wrap
+from beltpath.card.text import ELLIPSIS, LEAST_SIZE, SPARE, lacking, shorten, shown, width, wrap
 from tests.strategies import law
 
 TEXT = st.text(
@@ -28,6 +28,13 @@ class TestWidth:
 
     def test_a_character_outside_the_table_counts_as_one_em(self) -> None:
         assert width("\U0001f69c", 3.2) == 3.2
+
+    def test_blanks_and_hyphens_of_other_kinds_are_those_of_the_font(self) -> None:
+        assert shown("thin\u2009wide\u2003non\u2011break") == "thin wide non-break"
+        assert width("a\u2003b", 10.0) == width("a b", 10.0)
+
+    def test_what_the_font_lacks_is_told_once_and_in_order(self) -> None:
+        assert list(lacking("ab ג é ג 🚜 Ω Ж\u2003±−°\t")) == ["ג", "🚜"]
 
 
 class TestShorten:

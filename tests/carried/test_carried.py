@@ -88,7 +88,7 @@ def test_the_code_can_be_read_off_an_a5_print(name: str, dpi: int) -> None:
     (stamp,) = stamps(pages.pages[page].items)
     assert pages.pages[page].paper.printable.holds(stamp.box)
     assert stamp.module >= 0.4
-    picture = Image.open(io.BytesIO(png(pages.svg_pages[page], dpi)))
+    picture = Image.open(io.BytesIO(png(pages.pages[page], pages.ink, dpi)))
     (found,) = zxingcpp.read_barcodes(picture)
     assert found.text == spare_text(study.layout.text)
     assert beltpath.study(beltpath.parse(found.text)).path.length == study.path.length

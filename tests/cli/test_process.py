@@ -16,7 +16,7 @@ from tests.cli.calling import CAUTIOUS, FAULTY, SOUND, UNUSABLE, program, writte
 
 BELTPATH = Path(sys.executable).with_name("beltpath")
 #: What only other commands need, and is slow to load.
-HEAVY = ("networkx", "scipy", "cairosvg", "cairocffi", "pypdf", "svgwrite", "rich", "PIL")
+HEAVY = ("networkx", "scipy", "fontTools", "cairocffi", "pypdf", "svgwrite", "rich", "PIL")
 
 
 def test_a_new_layout_can_be_checked_and_drawn_at_once(tmp_path: Path) -> None:

@@ -80,6 +80,6 @@ def start(program: Sequence[str], source: int, target: int, unused: int | None =
 
 
 if __name__ == "__main__":
-    for heavy in ("beltpath.card.export", "cairosvg.surface", "pypdf"):
+    for heavy in ("beltpath.card.export", "cairocffi", "pypdf"):
         import_module(heavy)
     main()
