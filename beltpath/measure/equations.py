@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from beltpath.measure.survey import RIM_SIGN, Photo, Survey, Target
-from beltpath.measure.views import Array, Camera, Projective, Unseen, View
+from beltpath.measure.views import Array, Camera, Homography, NoPhoto, Projection
 
 Indices = NDArray[np.intp]
 Kind = Literal["tape", "radius", "click", "focal"]
@@ -49,7 +49,7 @@ class Unknowns(NamedTuple):
     view: Array
 
 
-class Picture(NamedTuple):
+class PixelFrame(NamedTuple):
     """How pixels become scaled picture points: less `middle`, y turned up, by `scale` pixels."""
 
     middle: tuple[float, float]
@@ -86,8 +86,8 @@ class Equations:
     nominal: Array
     points: Array
     clicked: Indices
-    picture: Picture
-    view: View
+    pixels: PixelFrame
+    view: Projection
 
     @property
     def size(self) -> int:
@@ -152,7 +152,7 @@ class Equations:
         read: Array = apart + self.rim_signs * u.radii[self.ends].sum(axis=1)
         return read
 
-    def misses(self, u: Unknowns, view: View | None = None) -> Array:
+    def misses(self, u: Unknowns, view: Projection | None = None) -> Array:
         """How far each clicked point misses its rim, pixels in the picture; outside is positive.
 
         To first order: the miss in the front plane over its slope in the picture. `view` takes the
@@ -182,7 +182,7 @@ class Equations:
             nx * m[0, 0] + ny * m[1, 0] - down * m[2, 0],
             nx * m[0, 1] + ny * m[1, 1] - down * m[2, 1],
         )
-        scale = self.picture.scale * np.abs(w)
+        scale = self.pixels.scale * np.abs(w)
         missed: Array = (length - radii) * scale / np.maximum(steep, _NEAREST)
         return missed
 
@@ -238,7 +238,7 @@ def equations(survey: Survey) -> Equations:
     place = {target.name: i for i, target in enumerate(targets)}
     rims = np.array(sorted({place[name] for name in _rims_read(survey)}), dtype=np.intp)
     clicks = [(name, i, at) for name, rim in survey.rims.items() for i, at in enumerate(rim)]
-    picture = _picture(survey.photo)
+    pixels = _pixel_frame(survey.photo)
     view = _view(survey)
     rows = [
         *(Row("tape", i, "") for i in range(len(survey.tapes))),
@@ -266,9 +266,9 @@ def equations(survey: Survey) -> Equations:
         distances=np.array([t.distance for t in survey.tapes], dtype=float),
         rims=rims,
         nominal=np.array([target.radius or 0.0 for target in targets]),
-        points=picture.scaled(np.array([at for _, _, at in clicks]).reshape(-1, 2)),
+        points=pixels.scaled(np.array([at for _, _, at in clicks]).reshape(-1, 2)),
         clicked=np.array([place[name] for name, _, _ in clicks], dtype=np.intp),
-        picture=picture,
+        pixels=pixels,
         view=view,
     )
 
@@ -298,25 +298,25 @@ def _basis(survey: Survey, place: dict[str, int]) -> Array:
     return basis
 
 
-def _picture(photo: Photo | None) -> Picture:
+def _pixel_frame(photo: Photo | None) -> PixelFrame:
     if photo is None:
-        return Picture((0.0, 0.0), 1.0)
+        return PixelFrame((0.0, 0.0), 1.0)
     if photo.size is not None:
         width, height = photo.size
-        return Picture((width / 2.0, height / 2.0), hypot(width, height) / 2.0)
+        return PixelFrame((width / 2.0, height / 2.0), hypot(width, height) / 2.0)
     clicks = np.concatenate([np.array(rim) for rim in photo.rims.values()])
     low, high = clicks.min(axis=0), clicks.max(axis=0)
     middle = (low + high) / 2.0
-    return Picture((float(middle[0]), float(middle[1])), float(np.linalg.norm(high - low)) / 2.0)
+    return PixelFrame((float(middle[0]), float(middle[1])), float(np.linalg.norm(high - low)) / 2.0)
 
 
-def _view(survey: Survey) -> View:
+def _view(survey: Survey) -> Projection:
     """A projective map for fronts in one plane, a camera for fronts at different depths."""
     photo = survey.photo
     if photo is None:
-        return Unseen()
+        return NoPhoto()
     if not any(survey.targets[name].depth for name in photo.rims):
-        return Projective()
+        return Homography()
     return camera(survey, tuple(target.depth for target in survey.targets.values()))
 
 

@@ -1,9 +1,9 @@
 """How the plane of the rims' front faces is seen in the photograph.
 
-Both views map picture points onto the front plane. Picture points are scaled: origin in the
+Both views map picture points onto the front plane. PixelFrame points are scaled: origin in the
 picture's middle, y up, so that numbers stay near 1. Front plane coordinates are mm.
 
-`Projective` is any projective map, eight numbers, the same for every rim: right whenever the front
+`Homography` is any projective map, eight numbers, the same for every rim: right whenever the front
 faces lie in one plane, whatever the camera. `Camera` is needed when faces stand at different
 depths: a pinhole camera with square pixels that looks through the middle of the picture.
 See R. Hartley, A. Zisserman, Multiple View Geometry in Computer Vision, chapters 2 and 6 (from
@@ -26,7 +26,7 @@ Array = NDArray[np.float64]
 _FAR = 20.0
 
 
-class View(Protocol):
+class Projection(Protocol):
     """A view of the front plane, told by a handful of numbers."""
 
     @property
@@ -53,7 +53,7 @@ class View(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Unseen:
+class NoPhoto:
     """No photograph: nothing to find."""
 
     @property
@@ -83,7 +83,7 @@ class Unseen:
 
 
 @dataclass(frozen=True, slots=True)
-class Projective:
+class Homography:
     """Any projective map from picture to front plane: [[a, b, c], [d, e, f], [g, h, 1]]."""
 
     @property

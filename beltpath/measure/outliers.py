@@ -1,14 +1,18 @@
-"""Readings that do not fit the others: found, set aside, and told apart from those that may be it.
+"""Outliers: readings that do not fit the others are found, set aside, and told from their rivals.
 
-Each kept reading is tested by its normalized residual (data snooping, W. Baarda 1968, from
-memory): beyond `critical` sigmas the worst one is set aside and the rest is adjusted again; one
-that fits after all comes back. A reading is only *located* as wrong when no other reading, set
-aside in its place, would explain the misfit nearly as well.
+Each kept reading is tested by its normalized residual (data snooping, W. Baarda 1968, from memory).
+The worst reading beyond the `critical` value is set aside and the rest is adjusted again; a reading
+that fits after all comes back. A reading counts as *located* only when no other reading, set aside
+in its place, explains the misfit nearly as well.
+
+A wrong tape reading can move a target across a line, where a sound reading then looks wrong. With a
+tape reading in doubt, every other solution that can be reached is screened too. These hypotheses
+are compared by the chi-square of what each keeps plus a penalty for each reading set aside.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from math import sqrt
@@ -16,8 +20,10 @@ from math import sqrt
 import numpy as np
 from scipy.stats import norm
 
-from beltpath.measure.adjustment import Adjusted, Mask, adjust
+from beltpath.measure.adjust import Adjusted, Mask, adjust, fit, robust_cost
 from beltpath.measure.equations import Equations, Kind
+from beltpath.measure.mirrors import mirror_starts
+from beltpath.measure.start import robust_fit
 from beltpath.measure.views import Array
 
 #: Chance that sound readings bring any of them under suspicion.
@@ -35,7 +41,7 @@ POWER = 0.84
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Doubt:
+class Outlier:
     """A row that was set aside, and the rows that may be the wrong one in its stead."""
 
     row: int
@@ -50,13 +56,13 @@ class Screened:
     """
 
     adjusted: Adjusted
-    doubts: tuple[Doubt, ...]
+    outliers: tuple[Outlier, ...]
     scatter: dict[Kind, float]
     others: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Blind:
+class BlindSpot:
     """A slip that would likely not show: of up to `slip` sigmas in a row, moving a target.
 
     `slip` is infinite when nothing checks the row. `moves` is in mm, `target` an index.
@@ -87,8 +93,8 @@ def screen(equations: Equations, p: Array, *, sigmas: Array | None = None) -> Sc
     ratio = adjusted.equations.sigmas / equations.sigmas
     return Screened(
         adjusted=adjusted,
-        doubts=tuple(
-            Doubt(row=int(row), rivals=_rivals(adjusted, int(row)))
+        outliers=tuple(
+            Outlier(row=int(row), rivals=_rivals(adjusted, int(row)))
             for row in np.flatnonzero(~adjusted.keep)
         ),
         scatter={
@@ -106,7 +112,7 @@ def _widened(adjusted: Adjusted) -> Adjusted:
     return adjust(wider, adjusted.p, adjusted.keep)
 
 
-def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[Blind]:
+def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[BlindSpot]:
     """Slips in kept tapes and radii that would likely not show and move a centre by `at_least`."""
     limit = critical(len(adjusted.equations.rows)) + POWER
     for row, kind in enumerate(row.kind for row in adjusted.equations.rows):
@@ -117,10 +123,10 @@ def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[Blind]:
         checked = float(adjusted.redundancy[row])
         slip = limit / sqrt(checked) if checked > 1e-6 else np.inf
         if moved[target] > 1e-6 and slip * moved[target] > at_least:
-            yield Blind(row=row, slip=slip, target=target, moves=slip * float(moved[target]))
+            yield BlindSpot(row=row, slip=slip, target=target, moves=slip * float(moved[target]))
 
 
-def look_alikes(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
+def similar_rims(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
     """Pairs of rims whose names could be mixed up without showing: targets, by index.
 
     Swapped names put a wrong radius on both; whether that shows follows from the two rows.
@@ -216,3 +222,72 @@ def _pull(adjusted: Adjusted, row: int) -> Array:
     moved = equations.basis @ step[: equations.basis.shape[1]]
     lengths: Array = np.linalg.norm(moved.reshape(-1, 2), axis=1)
     return lengths
+
+
+#: Explanations whose distances all agree within this (mm) put nothing in a wrong place.
+SAME_PLACES = 3.0
+#: What a reading set aside costs, as a chi-square: twice the log of how much less likely a slip is
+#: than none (guide values: one reading in a hundred, of any size up to some 200 sigmas).
+SLIP_PRICE = 18.0
+#: So many of the arrangements of least robust cost are screened.
+MOST_SCREENED = 8
+
+
+def best_hypothesis(system: Equations, screened: Screened, guesses: Sequence[Array]) -> Screened:
+    """The best explanation of what does not fit, and what others about as good set aside.
+
+    `system` are the equations with the sigmas as stated, `guesses` starts for other arrangements.
+    """
+    if not any(system.rows[one.row].kind == "tape" for one in screened.outliers):
+        return screened
+    sigmas = screened.adjusted.equations.sigmas
+    others = _other_solutions(system, screened.adjusted, guesses)
+    found = [screened, *(screen(system, p, sigmas=sigmas) for p in others)]
+    best = min(found, key=_price)
+    likely = [one for one in found if _price(one) < _price(best) + NEARLY_AS_WELL]
+    rows = {out.row for one in likely if _elsewhere(one, best) for out in one.outliers}
+    if best is not screened:
+        best = screen(system, best.adjusted.p)
+    return replace(best, others=tuple(sorted(rows - {out.row for out in best.outliers})))
+
+
+def _price(screened: Screened) -> float:
+    """Chi-square of what is kept, and the price of every reading set aside."""
+    return screened.adjusted.chi_square + SLIP_PRICE * len(screened.outliers)
+
+
+def _elsewhere(one: Screened, other: Screened) -> bool:
+    moved = _apart(one.adjusted.centres) - _apart(other.adjusted.centres)
+    return float(np.abs(moved).max()) > SAME_PLACES
+
+
+def _other_solutions(
+    system: Equations, adjusted: Adjusted, guesses: Sequence[Array]
+) -> Iterator[Array]:
+    """Robust solutions from all starts, those of least robust cost, each and its image once."""
+    starts = [*guesses, *mirror_starts(adjusted), *_other_sizes(system, adjusted.p)]
+    reached = sorted(
+        (robust_fit(system, start) for start in starts),
+        key=lambda p: robust_cost(system.residuals(p)),
+    )
+    seen: list[Array] = [_apart(adjusted.centres)]
+    for p in reached:
+        if len(seen) > MOST_SCREENED:
+            return
+        apart = _apart(system.unpack(p).centres)
+        if all(np.abs(apart - other).max() > SAME_PLACES for other in seen):
+            seen.append(apart)
+            yield p
+
+
+def _apart(centres: Array) -> Array:
+    """All distances between the centres: the same for an arrangement and its mirror image."""
+    apart: Array = np.linalg.norm(centres[:, None] - centres[None, :], axis=2)
+    return apart
+
+
+def _other_sizes(system: Equations, p: Array) -> Iterator[Array]:
+    """Starts where one rim's size is what the readings over it say, and not what the file says."""
+    for row in np.flatnonzero(system.of_kind("radius")):
+        others = np.arange(len(system.rows)) != row
+        yield fit(system, p, keep=others, loss="cauchy")

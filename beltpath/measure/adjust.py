@@ -1,20 +1,24 @@
-"""Weighted least squares: the unknowns that fit the readings best, and how sure they are.
+"""Weighted least squares adjustment: the best-fitting unknowns, their covariance and redundancy.
 
-The covariance of the unknowns is (JᵀJ)⁻¹, J the slopes of the residuals in sigmas (JCGM 102:2011
-for several outputs; the method is Gauss's). What no reading holds is kept finite by a weak prior
-of a metre, so that "loose" is a large sigma and not a failure.
+The covariance of the unknowns is (JᵀJ)⁻¹. J holds the derivatives of the residuals, each residual
+divided by its sigma (JCGM 102:2011 for several output quantities; the method is due to Gauss). A
+weak prior of one metre keeps an undetermined centre finite: its sigma becomes large, and the
+inversion does not fail.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from beltpath.measure.answer import NextReading
 from beltpath.measure.equations import Equations
 from beltpath.measure.views import Array
 
@@ -175,3 +179,61 @@ def _polished(equations: Equations, p: Array, keep: Mask) -> Array:
             return p
         p, best = p + step, min(square, best)
     return p
+
+
+#: Beyond this sigma (mm) nothing holds a target at all.
+LOOSE = 150.0
+#: No belt can be judged on a centre that is known no better than this (mm, 1 sigma), ...
+WEAK = 10.0
+#: ... unless the tape itself was read so badly: this many times the worst reading's sigma.
+WEAK_IN_TAPES = 5.0
+#: So many readings are named at most.
+MOST_NAMED = 4
+
+
+def weak_targets(adjusted: Adjusted) -> tuple[int, ...]:
+    """Targets whose place is held too weakly to be of use, the weakest first."""
+    worst = max((tape.sigma for tape in adjusted.equations.survey.tapes), default=0.0)
+    limit = max(WEAK, WEAK_IN_TAPES * worst)
+    sigmas = adjusted.sigmas[:, 0]
+    return tuple(int(i) for i in np.argsort(-sigmas) if sigmas[i] > limit)
+
+
+def next_readings(adjusted: Adjusted, count: int = 1) -> Iterator[NextReading]:
+    """The readings not taken yet that would help most, one after another.
+
+    Greedy: each is the one whose adding takes most off the sum of all variances. Adding a reading
+    with slopes a and variance s² takes C·a·aᵀ·C / (s² + aᵀ·C·a) off the covariance C.
+    """
+    names = [target.name for target in adjusted.equations.targets]
+    sigma = adjusted.equations.survey.tape_sigma
+    taken = {tape.pair for tape in adjusted.equations.survey.tapes}
+    covariance = adjusted.centre_covariance
+    for _ in range(count):
+        best, gain = None, 0.0
+        for one, other in combinations(range(len(names)), 2):
+            if {names[one], names[other]} in taken:
+                continue
+            taken_off = _taken_off(adjusted.centres, covariance, one, other, sigma)
+            if (trace := float(np.trace(taken_off))) > gain:
+                best, gain, less = (one, other), trace, taken_off
+        if best is None:
+            return
+        covariance = covariance - less
+        taken.add(frozenset(names[i] for i in best))
+        yield NextReading(start=names[best[0]], end=names[best[1]], worst_after=_worst(covariance))
+
+
+def _taken_off(centres: Array, covariance: Array, one: int, other: int, sigma: float) -> Array:
+    apart = centres[other] - centres[one]
+    unit = apart / max(float(np.linalg.norm(apart)), 1e-9)
+    slopes = np.zeros(len(covariance))
+    slopes[2 * one : 2 * one + 2], slopes[2 * other : 2 * other + 2] = -unit, unit
+    moved = covariance @ slopes
+    off: Array = np.outer(moved, moved) / (sigma**2 + slopes @ moved)
+    return off
+
+
+def _worst(covariance: Array) -> float:
+    blocks = [covariance[i : i + 2, i : i + 2] for i in range(0, len(covariance), 2)]
+    return float(np.sqrt(max(np.linalg.eigvalsh(np.array(blocks)).max(), 0.0)))

@@ -1,9 +1,9 @@
-"""Other arrangements that the same readings allow: mirror images of a part or of the whole.
+"""Mirror solutions: other positions of the centres that the same readings allow.
 
-Distances cannot tell a target from its image across the line through the places it was measured
-from. Such images are tried one after another, each followed to its own least squares; those that
-fit the readings nearly as well are rivals. What the file says about places ("the pump lies above
-the crank") chooses between them.
+Distances cannot tell a target from its mirror image across the line through the positions it was
+measured from. Mirror images of single targets, of parts and of the whole are tried in turn, each
+followed to its own least squares solution. Those that fit nearly as well are rivals. Relations in
+the file ("the pump lies above the crank") choose between them.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from math import cos, radians
 
 import numpy as np
 
-from beltpath.measure.adjustment import Adjusted, fit
-from beltpath.measure.start import gauged, upright
+from beltpath.measure.adjust import Adjusted, fit
+from beltpath.measure.start import in_datum, upright
 from beltpath.measure.survey import Survey
 from beltpath.measure.views import Array
 from beltpath.toml_lines import dotted
@@ -32,17 +32,17 @@ MOST_SEARCHED = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Arrangement:
+class Solution:
     """One arrangement that fits the readings, and what the file says of places that it breaks."""
 
     adjusted: Adjusted
     broken: tuple[str, ...]
 
-    def moved(self, other: Arrangement) -> tuple[int, ...]:
+    def moved(self, other: Solution) -> tuple[int, ...]:
         """Targets that lie elsewhere in the other arrangement, the farthest first."""
         return _moved(self.adjusted.centres, other.adjusted.centres)
 
-    def mirrors(self, other: Arrangement) -> bool:
+    def mirrors(self, other: Solution) -> bool:
         """Whether the other arrangement is this one's mirror image as a whole."""
         centres = self.adjusted.centres
         image = _mirrored(centres, *_level(self.adjusted))
@@ -53,8 +53,8 @@ class Arrangement:
 class Choice:
     """The arrangement that breaks least of what the file says, and others that break no more."""
 
-    best: Arrangement
-    rivals: tuple[Arrangement, ...]
+    best: Solution
+    rivals: tuple[Solution, ...]
 
 
 def choose(adjusted: Adjusted, guesses: Sequence[Array]) -> Choice:
@@ -62,13 +62,13 @@ def choose(adjusted: Adjusted, guesses: Sequence[Array]) -> Choice:
 
     `guesses` are starts from which other arrangements may be reached, beside the images.
     """
-    found = [_arrangement(adjusted)]
+    found = [_solution(adjusted)]
     _add(found, _followed(adjusted, guesses))
     searched: set[int] = set()
     while len(searched) < MOST_SEARCHED and len(searched) < len(found):
         here = min(set(range(len(found))) - searched, key=lambda i: _rank(found[i]))
         searched.add(here)
-        _add(found, _followed(adjusted, images(found[here].adjusted)))
+        _add(found, _followed(adjusted, mirror_starts(found[here].adjusted)))
         if not found[here].broken:
             break
     best = min(found, key=_rank)
@@ -80,11 +80,11 @@ def choose(adjusted: Adjusted, guesses: Sequence[Array]) -> Choice:
     )
 
 
-def _rank(one: Arrangement) -> tuple[int, float]:
+def _rank(one: Solution) -> tuple[int, float]:
     return len(one.broken), one.adjusted.chi_square
 
 
-def _add(found: list[Arrangement], more: Iterator[Arrangement]) -> None:
+def _add(found: list[Solution], more: Iterator[Solution]) -> None:
     for one in more:
         if all(one.moved(other) for other in found):
             found.append(one)
@@ -99,7 +99,7 @@ def broken(survey: Survey, centres: Array) -> tuple[str, ...]:
     """Key paths of what the file says of places that these centres break."""
     at = {name: (float(x), float(y)) for name, (x, y) in zip(survey.targets, centres, strict=True)}
     paths = [
-        dotted((kind_of(survey, placing.name), placing.name, placing.relation))
+        dotted((table_of(survey, placing.name), placing.name, placing.relation))
         for placing in survey.placings
         if not placing.holds(at[placing.name], at[placing.other])
     ]
@@ -118,26 +118,26 @@ def tells_its_mirror(adjusted: Adjusted) -> bool:
     return bool(broken(adjusted.equations.survey, mirrored))
 
 
-def kind_of(survey: Survey, name: str) -> str:
+def table_of(survey: Survey, name: str) -> str:
     """The table of the file that a target stands in."""
     return "pulleys" if name in survey.layout.pulleys else "points"
 
 
-def _arrangement(adjusted: Adjusted) -> Arrangement:
+def _solution(adjusted: Adjusted) -> Solution:
     survey = adjusted.equations.survey
-    return Arrangement(adjusted=adjusted, broken=broken(survey, adjusted.centres))
+    return Solution(adjusted=adjusted, broken=broken(survey, adjusted.centres))
 
 
-def _followed(adjusted: Adjusted, starts: Iterable[Array]) -> Iterator[Arrangement]:
+def _followed(adjusted: Adjusted, starts: Iterable[Array]) -> Iterator[Solution]:
     """Where starts lead, if what is reached fits the kept readings nearly as well."""
     for start in starts:
         reached = fit(adjusted.equations, start, keep=adjusted.keep)
         end = replace(adjusted, p=upright(adjusted.equations, reached))
         if end.chi_square < adjusted.chi_square + CLEARLY_WORSE:
-            yield _arrangement(end)
+            yield _solution(end)
 
 
-def images(adjusted: Adjusted) -> Iterator[Array]:
+def mirror_starts(adjusted: Adjusted) -> Iterator[Array]:
     """Starts: one arrangement with parts of it mirrored across lines through places in it."""
     equations = adjusted.equations
     u = equations.unpack(adjusted.p)
@@ -145,7 +145,7 @@ def images(adjusted: Adjusted) -> Iterator[Array]:
         centres = u.centres.copy()
         centres[list(part)] = _mirrored(centres[list(part)], one, other)
         yield equations.pack(
-            gauged(equations, u._replace(centres=centres), equations.view.front(u.view))
+            in_datum(equations, u._replace(centres=centres), equations.view.front(u.view))
         )
 
 
