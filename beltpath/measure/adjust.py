@@ -124,7 +124,12 @@ class Adjusted:
     @property
     def centres(self) -> Array:
         """The centres, targets × 2, mm."""
-        return self.equations.unpack(self.p).centres
+        return self.equations.centres(self.p)
+
+    @property
+    def level_ends(self) -> tuple[Array, Array]:
+        """The two ends of the level line, mm."""
+        return self.equations.level_ends(self.centres)
 
     @cached_property
     def centre_covariance(self) -> Array:

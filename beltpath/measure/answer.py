@@ -97,9 +97,9 @@ class Suspect(Record):
     """
 
     kind: SuspectKind = Field(description="What is doubted.")
-    pulleys: tuple[str, ...] = Field(description="The pulleys and points it is about.")
+    pulleys: tuple[str, ...] = Field((), description="The pulleys and points it is about.")
     located: bool = Field(
-        serialization_alias="set_aside", description="Whether the rest does without it."
+        False, serialization_alias="set_aside", description="Whether the rest does without it."
     )
     message: str = Field(description="What does not fit and what to do.")
 

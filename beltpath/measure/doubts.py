@@ -25,17 +25,31 @@ from beltpath.measure.outliers import (
     blind_spots,
     similar_rims,
 )
-from beltpath.measure.survey import OVER, Tape
 from beltpath.measure.views import Array, Homography
 
-#: When more than this part of the tape readings (and more than one) do not fit, none is trusted.
+#: With more than this share of the tape readings (and more than one) as outliers none is trusted.
 MOST_TAPES_OUT = 0.1
-#: When more than this part of a rim's clicks do not fit, the rim itself is in doubt.
+#: With more than this share of a rim's clicks as outliers the rim itself is in doubt.
 MOST_CLICKS_OFF = 0.34
-#: Readings that scatter this many times more than stated are not what they are said to be.
+#: A scatter this many times larger than stated makes the readings unusable.
 MOST_SCATTER = 5.0
-#: A size found on a rim is another rim's size when they agree within this many sigmas, plus mm.
+#: Two sizes are the same when they agree within this many sigmas, plus mm.
 SAME_SIZE_SIGMAS, SAME_SIZE = 4.0, 0.5
+#: A scatter larger than stated by this factor is reported.
+WORTH_SAYING = 1.5
+#: A reading error that would not show is reported from this move of a centre on, mm.
+BLIND_MOVES = 8.0
+#: An error larger than this (mm) is reported as one of any size.
+LARGEST_SLIP = 200.0
+#: The depth for which its effect is reported, mm.
+SAMPLE_DEPTH = 10.0
+#: How far inside their rims all points may lie unnoticed, mm (guide value, from memory: a chamfer),
+#: and the least move of a centre by it that is reported, mm.
+EDGE, EDGE_MOVES = 0.5, 1.0
+#: An arm this far outside its stops is reported, degrees.
+PAST_STOP = 5.0
+#: A slant is reported when it adds more than this many sigmas to the reading.
+SLANT_SHOWS = 0.5
 
 
 def suspects(screened: Screened) -> Iterator[Suspect]:
@@ -58,8 +72,8 @@ def suspects(screened: Screened) -> Iterator[Suspect]:
     yield from _scatters(screened)
 
 
-def measured_size(adjusted: Adjusted, name: str) -> tuple[float, float]:
-    """The diameter that the readings give a rim, and its sigma, mm."""
+def _measured_size(adjusted: Adjusted, name: str) -> tuple[float, float]:
+    """The adjusted diameter of a rim and its sigma, mm."""
     equations = adjusted.equations
     target = equations.index(name)
     place = equations.basis.shape[1] + equations.rims.tolist().index(target)
@@ -71,9 +85,10 @@ def _tape(adjusted: Adjusted, outlier: Outlier, rivals: tuple[int, ...], too_man
     equations = adjusted.equations
     tape = equations.survey.tapes[equations.rows[outlier.row].number]
     says = float(equations.tapes(equations.unpack(adjusted.p))[outlier.row])
-    sure = 1.96 * tape_sigma(adjusted, outlier.row)
+    slopes = adjusted.jacobian[outlier.row] * equations.sigmas[outlier.row]
+    sure = 1.96 * sqrt(float(slopes @ adjusted.covariance @ slopes))
     if rivals:
-        others = listed([in_words(equations, equations.rows[i]) for i in dict.fromkeys(rivals)])
+        others = _listed([in_words(equations, equations.rows[i]) for i in dict.fromkeys(rivals)])
         told = (
             f"and the others disagree by {abs(tape.distance - says):.1f} mm, and it cannot be told "
             f"whether it or {others} is wrong; measure these again"
@@ -88,26 +103,13 @@ def _tape(adjusted: Adjusted, outlier: Outlier, rivals: tuple[int, ...], too_man
     return Suspect(
         kind="tape",
         pulleys=(tape.start, tape.end),
-        message=f"{describe(tape)}: {tape.distance:.1f} mm {told}",
+        message=f"{tape.in_words}: {tape.distance:.1f} mm {told}",
         located=not rivals and not too_many,
     )
 
 
-def tape_sigma(adjusted: Adjusted, row: int) -> float:
-    """1 sigma (mm) of what the kept readings say a tape should read."""
-    slopes = adjusted.jacobian[row]
-    return sqrt(float(slopes @ adjusted.covariance @ slopes)) * float(
-        adjusted.equations.sigmas[row]
-    )
-
-
-def describe(tape: Tape) -> str:
-    """A tape reading in words."""
-    return f"{tape.start} to {tape.end} {OVER[tape.over]}"
-
-
 def _swapped(adjusted: Adjusted, on_rims: Mapping[str, list[Outlier]]) -> Iterator[str]:
-    """Rims whose sizes are wrong for their own names but right for each other's."""
+    """Rims whose adjusted sizes fit each other's stated sizes and not their own."""
     equations = adjusted.equations
     wrong = [
         name
@@ -116,7 +118,7 @@ def _swapped(adjusted: Adjusted, on_rims: Mapping[str, list[Outlier]]) -> Iterat
     ]
     seems: dict[str, str] = {}
     for name in wrong:
-        size, sigma = measured_size(adjusted, name)
+        size, sigma = _measured_size(adjusted, name)
         off = {
             other: abs(size - 2.0 * float(equations.nominal[equations.index(other)]))
             for other in wrong
@@ -134,10 +136,9 @@ def _names(names: tuple[str, ...]) -> Suspect:
         kind="names",
         pulleys=names,
         message=(
-            f"the rims clicked as {listed(list(names), 'and')} have each other's sizes: their "
+            f"the rims clicked as {_listed(list(names), 'and')} have each other's sizes: their "
             f"names seem to be mixed up; put each list of points under the right name"
         ),
-        located=False,
     )
 
 
@@ -166,7 +167,7 @@ def _rim(adjusted: Adjusted, name: str, outliers: list[Outlier]) -> Suspect:
 
 
 def _wrong_size(adjusted: Adjusted, name: str) -> str:
-    size, sigma = measured_size(adjusted, name)
+    size, sigma = _measured_size(adjusted, name)
     target = adjusted.equations.targets[adjusted.equations.index(name)]
     return (
         f"what was measured on it gives {size:.1f} ± {1.96 * sigma:.1f} mm across, not "
@@ -182,72 +183,48 @@ def _off(adjusted: Adjusted, outliers: list[Outlier]) -> str:
         f"point {equations.rows[o.row].number + 1} lies {misses[o.row]:.0f} px off"
         for o in outliers
     ]
-    return listed(points, "and")
+    return _listed(points, "and")
 
 
 def _scatters(screened: Screened) -> Iterator[Suspect]:
     adjusted = screened.adjusted
     for kind, factor in screened.scatter.items():
         if factor >= MOST_SCATTER:
-            yield Suspect(
-                kind="scatter", pulleys=(), message=scattered(screened, kind), located=False
-            )
+            yield Suspect(kind="scatter", message=_scattered(screened, kind))
     checks = float(adjusted.redundancy[adjusted.keep].sum())
     if checks > 0.5 and chi2.sf(adjusted.chi_square, checks) < FALSE_ALARM:
         yield Suspect(
             kind="scatter",
-            pulleys=(),
-            message=(
-                "the readings disagree with each other by more than their accuracy allows, and no "
-                "single one stands out; measure again, or give the accuracy that they really have"
-            ),
-            located=False,
+            message="the readings disagree with each other by more than their accuracy allows, and "
+            "no single one stands out; measure again, or give the accuracy that they really have",
         )
 
 
-def scattered(screened: Screened, kind: Kind) -> str:
-    """By how much readings of a kind scatter more than stated, in words."""
-    survey = screened.adjusted.equations.survey
-    factor = screened.scatter[kind]
-    if kind == "tape" or survey.photo is None:
+def _scattered(screened: Screened, kind: Kind) -> str:
+    """By how much readings of a kind scatter more than stated."""
+    photo, factor = screened.adjusted.equations.survey.photo, screened.scatter[kind]
+    if kind == "tape" or photo is None:
         return f"the tape readings scatter {factor:.1f} times more than their accuracy says"
     return (
-        f"the points scatter by {factor * survey.photo.sigma:.1f} px about their rims, not by "
-        f"{survey.photo.sigma:.1f}"
+        f"the points scatter by {factor * photo.sigma:.1f} px about their rims, not by "
+        f"{photo.sigma:.1f}"
     )
 
 
 def in_words(equations: Equations, row: Row) -> str:
     """A row in words."""
     if row.kind == "tape":
-        return describe(equations.survey.tapes[row.number])
+        return equations.survey.tapes[row.number].in_words
     if row.kind == "radius":
         return f"the diameter of {row.target}"
     return f"point {row.number + 1} of {row.target}"
 
 
-def listed(things: list[str], last: str = "or") -> str:
+def _listed(things: list[str], last: str = "or") -> str:
     """Things in a row, at most four of them."""
     if len(things) > 4:
         things = [*things[:3], f"{len(things) - 3} more"]
     return f" {last} ".join(filter(None, [", ".join(things[:-1]), things[-1]]))
-
-
-#: From this factor on a wider scatter than stated is worth a sentence.
-WORTH_SAYING = 1.5
-#: A slip that would not show is named when it could move a centre by this much, mm.
-BLIND_MOVES = 8.0
-#: A slip larger than this (mm) is told as one of any size.
-LARGEST_SLIP = 200.0
-#: The depth for which its effect is told, mm.
-SAMPLE_DEPTH = 10.0
-#: How far inside their rims all points may lie unnoticed, mm (guide value, from memory: a chamfer),
-#: and the move of a centre by it that is told, mm.
-EDGE, EDGE_MOVES = 0.5, 1.0
-#: The arm is told of when it would stand this far outside its stops, degrees.
-PAST_STOP = 5.0
-#: A slant is told when it makes more than this many sigmas of the tape's reading.
-SLANT_SHOWS = 0.5
 
 
 def doubts(screened: Screened) -> Iterator[str]:
@@ -255,7 +232,7 @@ def doubts(screened: Screened) -> Iterator[str]:
     adjusted = screened.adjusted
     for kind, factor in screened.scatter.items():
         if WORTH_SAYING < factor < MOST_SCATTER:
-            yield scattered(screened, kind) + "; the ± was widened to match"
+            yield _scattered(screened, kind) + "; the ± was widened to match"
     blind = sorted(blind_spots(adjusted, BLIND_MOVES), key=lambda one: -one.moves)
     if blind:
         yield _blind(adjusted.equations, blind)
@@ -275,10 +252,10 @@ def doubts(screened: Screened) -> Iterator[str]:
 
 
 def depth_effect(adjusted: Adjusted) -> dict[str, float]:
-    """How far any centre would move for a front 10 mm nearer to the camera than was allowed for.
+    """For each rim: how far any centre moves, mm, if the rim stands 10 mm nearer to the camera.
 
-    Told by the name of the rim that stands nearer; mm. Needs the picture's size, and takes the lens
-    to be as expected when its focal length is not given. Empty when the size is not known.
+    The picture's size must be known, else nothing is given. Without a stated focal length the
+    usual one is taken.
     """
     equations = adjusted.equations
     photo = equations.survey.photo
@@ -319,7 +296,7 @@ def _blind(equations: Equations, blind: list[BlindSpot]) -> str:
 
 
 def _mirror(adjusted: Adjusted) -> Iterator[str]:
-    """A mirrored picture, or y counted upwards, gives a sound drive the wrong way round."""
+    """A mirrored picture, or y counted upwards, gives a plausible drive the wrong way round."""
     equations = adjusted.equations
     if len(equations.clicked) and not tells_its_mirror(adjusted):
         level = equations.survey.level
@@ -331,20 +308,20 @@ def _mirror(adjusted: Adjusted) -> Iterator[str]:
 
 
 def _unchecked_places(adjusted: Adjusted) -> Iterator[str]:
-    """A round thing of the right size in the wrong place fits a photograph as well."""
+    """A photograph alone cannot show that a rim was clicked on the wrong round part."""
     equations = adjusted.equations
     taped = equations.ends[adjusted.keep[: len(equations.ends)]].ravel().tolist()
     alone = [t for t in np.unique(equations.clicked).tolist() if t not in taped]
     if alone:
         yield (
             f"nothing but its own points tells where the rim of "
-            f"{listed([_name(equations, t) for t in alone])} is: compare the picture of the rims "
+            f"{_listed([_name(equations, t) for t in alone])} is: compare the picture of the rims "
             f"with the engine, or check with the tape"
         )
 
 
 def _edges(adjusted: Adjusted) -> Iterator[str]:
-    """An error common to all rims is one of scale, which a photograph takes from the rims."""
+    """An error common to all rims changes the scale, which a photograph takes from the rims."""
     equations = adjusted.equations
     if not len(equations.clicked):
         return
@@ -361,17 +338,15 @@ def _edges(adjusted: Adjusted) -> Iterator[str]:
 
 
 def _moved_by(adjusted: Adjusted, change: Array) -> Array:
-    """How the centres move when every click misses its rim by so many pixels more; mm."""
+    """How the centres move (mm) when the clicks' residuals grow by so many pixels."""
     equations = adjusted.equations
     rows = equations.of_kind("click")
     gain = adjusted.covariance @ adjusted.jacobian[adjusted.keep & rows].T
-    step = gain @ (change / equations.sigmas[rows])[adjusted.keep[rows]]
-    moved: Array = (equations.basis @ step[: equations.basis.shape[1]]).reshape(-1, 2)
-    return moved
+    return equations.centres(gain @ (change / equations.sigmas[rows])[adjusted.keep[rows]])
 
 
 def _slanted(adjusted: Adjusted) -> Iterator[str]:
-    """A tape between fronts of different depth is taken as held square to the shafts."""
+    """A tape held slanted between fronts of different depth reads too much."""
     equations = adjusted.equations
     for (one, other), tape in zip(equations.ends.tolist(), equations.survey.tapes, strict=True):
         deep = equations.targets[one].depth - equations.targets[other].depth
@@ -385,7 +360,7 @@ def _slanted(adjusted: Adjusted) -> Iterator[str]:
 
 
 def _fixed_pivot(adjusted: Adjusted) -> Iterator[str]:
-    """Numbers for the pivot hang on the turn that `[level]` gives to everything else."""
+    """A pivot given as numbers does not follow an error in the angle of `[level]`."""
     survey = adjusted.equations.survey
     t = survey.layout.tensioner
     if t is not None and t.pivot is not None and survey.pivot is None:
@@ -398,7 +373,7 @@ def _fixed_pivot(adjusted: Adjusted) -> Iterator[str]:
 
 
 def _arm(adjusted: Adjusted) -> Iterator[str]:
-    """Where the tensioner's arm would stand, if that is outside its own stops."""
+    """The arm's angle, if it lies outside its own stops."""
     equations = adjusted.equations
     survey, t = equations.survey, equations.survey.layout.tensioner
     if t is None or t.pivot is None:

@@ -9,7 +9,7 @@ the file ("the pump lies above the crank") choose between them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
 from math import cos, radians
 
@@ -21,73 +21,53 @@ from beltpath.measure.survey import Survey
 from beltpath.measure.views import Array
 from beltpath.toml_lines import dotted
 
-#: An image is a rival unless its chi-square is worse by more than this (1 in 10 000 by chance).
+#: A mirror solution is a rival unless its chi-square is worse by more than this (1 in 10 000).
 CLEARLY_WORSE = 15.0
-#: Arrangements that differ by less than this (mm) are the same.
+#: Solutions that differ by less than this (mm) are the same.
 SAME = 0.5
-#: A target can only flip across a line that passes all places it was measured from this near (mm).
+#: A mirror line passes within this distance (mm) of all centres that the target was taped from.
 NEARLY_ON = 60.0
-#: So many arrangements are searched for images of their own.
+#: The number of solutions whose mirror images are searched.
 MOST_SEARCHED = 12
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Solution:
-    """One arrangement that fits the readings, and what the file says of places that it breaks."""
+def choose(adjusted: Adjusted, guesses: Sequence[Array]) -> tuple[Adjusted, list[Adjusted]]:
+    """The solution that keeps most relations in the file, and the rivals that keep as many.
 
-    adjusted: Adjusted
-    broken: tuple[str, ...]
-
-    def moved(self, other: Solution) -> tuple[int, ...]:
-        """Targets that lie elsewhere in the other arrangement, the farthest first."""
-        return _moved(self.adjusted.centres, other.adjusted.centres)
-
-    def mirrors(self, other: Solution) -> bool:
-        """Whether the other arrangement is this one's mirror image as a whole."""
-        centres = self.adjusted.centres
-        image = _mirrored(centres, *_level(self.adjusted))
-        return not _moved(image, other.adjusted.centres)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Choice:
-    """The arrangement that breaks least of what the file says, and others that break no more."""
-
-    best: Solution
-    rivals: tuple[Solution, ...]
-
-
-def choose(adjusted: Adjusted, guesses: Sequence[Array]) -> Choice:
-    """The arrangement of the kept readings that suits what the file says of places.
-
-    `guesses` are starts from which other arrangements may be reached, beside the images.
+    Other solutions of the kept readings are searched from the mirror images and from `guesses`.
     """
-    found = [_solution(adjusted)]
+    found = [adjusted]
     _add(found, _followed(adjusted, guesses))
     searched: set[int] = set()
-    while len(searched) < MOST_SEARCHED and len(searched) < len(found):
+    while len(searched) < min(MOST_SEARCHED, len(found)):
         here = min(set(range(len(found))) - searched, key=lambda i: _rank(found[i]))
         searched.add(here)
-        _add(found, _followed(adjusted, mirror_starts(found[here].adjusted)))
-        if not found[here].broken:
+        _add(found, _followed(adjusted, mirror_starts(found[here])))
+        if not broken(found[here]):
             break
     best = min(found, key=_rank)
-    return Choice(
-        best=best,
-        rivals=tuple(
-            one for one in found if one is not best and len(one.broken) <= len(best.broken)
-        ),
-    )
+    most = len(broken(best))
+    return best, [one for one in found if one is not best and len(broken(one)) <= most]
 
 
-def _rank(one: Solution) -> tuple[int, float]:
-    return len(one.broken), one.adjusted.chi_square
+def _rank(one: Adjusted) -> tuple[int, float]:
+    return len(broken(one)), one.chi_square
 
 
-def _add(found: list[Solution], more: Iterator[Solution]) -> None:
+def _add(found: list[Adjusted], more: Iterator[Adjusted]) -> None:
     for one in more:
-        if all(one.moved(other) for other in found):
+        if all(moved(one, other) for other in found):
             found.append(one)
+
+
+def moved(here: Adjusted, there: Adjusted) -> tuple[int, ...]:
+    """Targets that lie elsewhere in the other solution, the farthest first."""
+    return _moved(here.centres, there.centres)
+
+
+def are_mirrored(here: Adjusted, there: Adjusted) -> bool:
+    """Whether the two solutions are mirror images of each other as a whole."""
+    return not _moved(_mirrored(here.centres, *here.level_ends), there.centres)
 
 
 def _moved(here: Array, there: Array) -> tuple[int, ...]:
@@ -95,11 +75,21 @@ def _moved(here: Array, there: Array) -> tuple[int, ...]:
     return tuple(int(i) for i in np.argsort(-apart, kind="stable") if apart[i] > SAME)
 
 
-def broken(survey: Survey, centres: Array) -> tuple[str, ...]:
-    """Key paths of what the file says of places that these centres break."""
+def broken(adjusted: Adjusted) -> tuple[str, ...]:
+    """Key paths of the relations in the file that a solution breaks."""
+    return _broken(adjusted.equations.survey, adjusted.centres)
+
+
+def tells_its_mirror(adjusted: Adjusted) -> bool:
+    """Whether any relation in the file rules out the mirror image."""
+    mirrored = _mirrored(adjusted.centres, *adjusted.level_ends)
+    return bool(_broken(adjusted.equations.survey, mirrored))
+
+
+def _broken(survey: Survey, centres: Array) -> tuple[str, ...]:
     at = {name: (float(x), float(y)) for name, (x, y) in zip(survey.targets, centres, strict=True)}
     paths = [
-        dotted((table_of(survey, placing.name), placing.name, placing.relation))
+        dotted((survey.table_of(placing.name), placing.name, placing.relation))
         for placing in survey.placings
         if not placing.holds(at[placing.name], at[placing.other])
     ]
@@ -112,33 +102,17 @@ def broken(survey: Survey, centres: Array) -> tuple[str, ...]:
     return tuple(paths)
 
 
-def tells_its_mirror(adjusted: Adjusted) -> bool:
-    """Whether the file says anything of places that the mirror image would break."""
-    mirrored = _mirrored(adjusted.centres, *_level(adjusted))
-    return bool(broken(adjusted.equations.survey, mirrored))
-
-
-def table_of(survey: Survey, name: str) -> str:
-    """The table of the file that a target stands in."""
-    return "pulleys" if name in survey.layout.pulleys else "points"
-
-
-def _solution(adjusted: Adjusted) -> Solution:
-    survey = adjusted.equations.survey
-    return Solution(adjusted=adjusted, broken=broken(survey, adjusted.centres))
-
-
-def _followed(adjusted: Adjusted, starts: Iterable[Array]) -> Iterator[Solution]:
-    """Where starts lead, if what is reached fits the kept readings nearly as well."""
+def _followed(adjusted: Adjusted, starts: Iterable[Array]) -> Iterator[Adjusted]:
+    """The solutions reached from starts that fit the kept readings nearly as well."""
     for start in starts:
         reached = fit(adjusted.equations, start, keep=adjusted.keep)
         end = replace(adjusted, p=upright(adjusted.equations, reached))
         if end.chi_square < adjusted.chi_square + CLEARLY_WORSE:
-            yield _solution(end)
+            yield end
 
 
 def mirror_starts(adjusted: Adjusted) -> Iterator[Array]:
-    """Starts: one arrangement with parts of it mirrored across lines through places in it."""
+    """Initial guesses: a solution with a part mirrored across a line through two centres."""
     equations = adjusted.equations
     u = equations.unpack(adjusted.p)
     for part, (one, other) in _hinges(adjusted):
@@ -149,22 +123,14 @@ def mirror_starts(adjusted: Adjusted) -> Iterator[Array]:
         )
 
 
-def _level(adjusted: Adjusted) -> tuple[Array, Array]:
-    """The two ends of the level line."""
-    equations = adjusted.equations
-    level = equations.survey.level
-    start, end = (adjusted.centres[equations.index(name)] for name in (level.start, level.end))
-    return start, end
-
-
 def _hinges(adjusted: Adjusted) -> Iterator[tuple[tuple[int, ...], tuple[Array, Array]]]:
-    """Sets of targets to be mirrored, each with two points of the line to mirror them across."""
+    """Targets to mirror together, each set with two points of its mirror line."""
     equations = adjusted.equations
     centres = adjusted.centres
     links = _links(adjusted)
     held = set(equations.clicked.tolist())
     if not held:
-        yield tuple(range(len(centres))), _level(adjusted)
+        yield tuple(range(len(centres))), adjusted.level_ends
     for target in set(range(len(centres))) - held:
         partners = sorted(links[target])
         for one, other in combinations(partners, 2):
@@ -179,7 +145,7 @@ def _hinges(adjusted: Adjusted) -> Iterator[tuple[tuple[int, ...], tuple[Array, 
 
 
 def _links(adjusted: Adjusted) -> dict[int, set[int]]:
-    """Which targets a reading joins; those on the photograph are all joined by it."""
+    """The targets that readings join; a photograph joins all that it shows."""
     equations = adjusted.equations
     links: dict[int, set[int]] = {i: set() for i in range(len(equations.targets))}
     tapes = equations.ends[adjusted.keep[: len(equations.ends)]].tolist()
@@ -191,7 +157,7 @@ def _links(adjusted: Adjusted) -> dict[int, set[int]]:
 
 
 def _parts(links: dict[int, set[int]], without: set[int]) -> list[set[int]]:
-    """The parts into which the net falls when some targets are taken out."""
+    """The parts into which the network falls without some targets."""
     left = set(links) - without
     parts: list[set[int]] = []
     while left:

@@ -217,10 +217,8 @@ def _rivals(adjusted: Adjusted, row: int) -> tuple[int, ...]:
 
 def _pull(adjusted: Adjusted, row: int) -> Array:
     """How far each centre moves for a slip of one sigma in a row, mm."""
-    equations = adjusted.equations
     step = adjusted.covariance @ adjusted.jacobian[row]
-    moved = equations.basis @ step[: equations.basis.shape[1]]
-    lengths: Array = np.linalg.norm(moved.reshape(-1, 2), axis=1)
+    lengths: Array = np.linalg.norm(adjusted.equations.centres(step), axis=1)
     return lengths
 
 

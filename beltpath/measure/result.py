@@ -13,7 +13,7 @@ from beltpath.measure.adjust import LOOSE, MOST_NAMED, Adjusted, next_readings, 
 from beltpath.measure.answer import Centre, Measurement, RimResidual, TapeResidual
 from beltpath.measure.doubts import depth_effect, doubts, suspects
 from beltpath.measure.equations import equations
-from beltpath.measure.mirrors import Choice, Solution, choose, table_of
+from beltpath.measure.mirrors import are_mirrored, broken, choose, moved
 from beltpath.measure.outliers import Screened, best_hypothesis, screen
 from beltpath.measure.start import first_guesses, robust_solution
 from beltpath.measure.survey import Survey
@@ -34,10 +34,10 @@ def solve(survey: Survey) -> Measurement:
     _refuse(survey, _weak(Adjusted(equations=system, p=start, keep=everything)))
     screened = best_hypothesis(system, screen(system, start), guesses)
     _refuse(survey, _weak(screened.adjusted), screened)
-    choice = choose(screened.adjusted, guesses)
-    if choice.best.adjusted is not screened.adjusted:
-        screened = replace(screen(system, choice.best.adjusted.p), others=screened.others)
-    _refuse(survey, _unsettled(choice), screened)
+    best, rivals = choose(screened.adjusted, guesses)
+    if best is not screened.adjusted:
+        screened = replace(screen(system, best.p), others=screened.others)
+    _refuse(survey, _unsettled(best, rivals), screened)
     return _measurement(screened)
 
 
@@ -65,7 +65,7 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
             "no reading holds its place" if sigma > LOOSE else f"is held only to ± {sigma:.0f} mm"
         )
         yield Problem(
-            dotted((table_of(system.survey, name), name)),
+            dotted((system.survey.table_of(name), name)),
             f"{held}; measure it from more places{points}",
         )
     if len(weak) > MOST_NAMED:
@@ -80,37 +80,38 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
         )
 
 
-def _unsettled(choice: Choice) -> Iterator[Problem]:
+def _unsettled(best: Adjusted, rivals: list[Adjusted]) -> Iterator[Problem]:
     """Relations in the file that no solution keeps, or the rival solutions left."""
-    best = choice.best
-    seen = len(best.adjusted.equations.clicked) > 0
-    mirrored = ", and that the picture is not mirrored and its y counted downwards" if seen else ""
-    for path in best.broken:
+    survey, relations = best.equations.survey, broken(best)
+    mirrored = (
+        ", and that the picture is not mirrored and its y counted downwards" if survey.rims else ""
+    )
+    for path in relations:
         yield Problem(
             path, f"is not so in any arrangement that fits what was measured; check both{mirrored}"
         )
-    if best.broken:
+    if relations:
         return
     told: list[set[int]] = []
-    for rival in sorted(choice.rivals, key=lambda one: len(best.moved(one))):
-        moved = best.moved(rival)
-        if best.mirrors(rival):
-            yield _mirrored(best.adjusted.equations.survey)
-        elif not any(set(moved) >= one for one in told):
-            told.append(set(moved))
-            yield _rival(best, rival, moved)
+    for rival in sorted(rivals, key=lambda one: len(moved(best, one))):
+        elsewhere = moved(best, rival)
+        if are_mirrored(best, rival):
+            yield _mirrored(survey)
+        elif not any(set(elsewhere) >= one for one in told):
+            told.append(set(elsewhere))
+            yield _rival(best, rival, elsewhere)
 
 
-def _rival(best: Solution, other: Solution, moved: tuple[int, ...]) -> Problem:
-    survey = best.adjusted.equations.survey
-    names = [best.adjusted.equations.targets[i].name for i in moved]
-    here, there = best.adjusted.centres, other.adjusted.centres
-    (x, y), (u, v) = here[moved[0]], there[moved[0]]
+def _rival(best: Adjusted, other: Adjusted, elsewhere: tuple[int, ...]) -> Problem:
+    survey, first = best.equations.survey, elsewhere[0]
+    names = [best.equations.targets[i].name for i in elsewhere]
+    here, there = best.centres, other.centres
+    (x, y), (u, v) = here[first], there[first]
     together = f", and {', '.join(names[1:])} with it," if names[1:] else ""
     return Problem(
-        dotted((table_of(survey, names[0]), names[0])),
+        dotted((survey.table_of(names[0]), names[0])),
         f"at ({x:.0f}, {y:.0f}){together} could as well lie at ({u:.0f}, {v:.0f}): "
-        f"{_telling(survey, moved[0], here, there)}",
+        f"{_telling(survey, first, here, there)}",
     )
 
 

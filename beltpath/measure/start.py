@@ -88,9 +88,8 @@ def robust_fit(equations: Equations, start: Array) -> Array:
 def upright(equations: Equations, p: Array) -> Array:
     """The same arrangement, turned by half a turn if its level line points backwards."""
     u = equations.unpack(p)
-    level = equations.survey.level
-    start, end = (u.centres[equations.index(name)] for name in (level.start, level.end))
-    angle = radians(level.angle)
+    start, end = equations.level_ends(u.centres)
+    angle = radians(equations.survey.level.angle)
     if (end - start) @ (cos(angle), sin(angle)) >= 0.0:
         return p
     return equations.pack(in_datum(equations, u, equations.view.front(u.view)))
@@ -100,9 +99,7 @@ def in_datum(equations: Equations, u: Unknowns, image_to_front: Array) -> Unknow
     """The same arrangement moved and turned: crank at the origin, level line at its angle."""
     survey = equations.survey
     crank = u.centres[equations.index(survey.layout.crank.name)]
-    start, end = (
-        u.centres[equations.index(name)] for name in (survey.level.start, survey.level.end)
-    )
+    start, end = equations.level_ends(u.centres)
     angle = radians(survey.level.angle) - atan2(end[1] - start[1], end[0] - start[0])
     turn = np.array([[cos(angle), -sin(angle)], [sin(angle), cos(angle)]])
     move = np.eye(3)

@@ -139,6 +139,11 @@ class Tape:
         """The two targets between which it runs."""
         return frozenset((self.start, self.end))
 
+    @property
+    def in_words(self) -> str:
+        """The reading in words."""
+        return f"{self.start} to {self.end} {OVER[self.over]}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placing:
@@ -182,6 +187,10 @@ class Survey:
     def rims(self) -> Mapping[str, list[list[float]]]:
         """The clicked rims; empty without a photograph."""
         return {} if self.photo is None else self.photo.rims
+
+    def table_of(self, name: str) -> str:
+        """The table of the file that holds a target."""
+        return "pulleys" if name in self.layout.pulleys else "points"
 
     @property
     def readings(self) -> str:
