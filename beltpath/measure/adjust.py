@@ -25,47 +25,58 @@ from beltpath.measure.views import Array
 Mask = NDArray[np.bool_]
 Loss = Literal["linear", "soft_l1", "cauchy"]
 
-#: Residuals beyond about this many sigmas lose their pull in the robust solutions.
+#: Residuals beyond about this many sigmas lose their weight in the robust loss.
 ROBUST_SCALE = 3.0
-#: 1 sigma (mm) of the weak prior that stands for "somewhere at this engine".
+#: 1 sigma of the weak prior of every centre, mm.
 ANYWHERE = 1000.0
+#: Gauss-Newton steps that take a solution to rounding.
+POLISHES = 3
+#: A row with less redundancy than this counts as not checked.
+UNCHECKED = 0.02
+#: A target with a larger sigma than this (mm) is undetermined.
+LOOSE = 150.0
+#: A centre with a larger sigma than this (mm) is too uncertain to judge a belt by, ...
+WEAK = 10.0
+#: ... or than this many times the worst tape reading's sigma, if that is more.
+WEAK_IN_TAPES = 5.0
+#: The number of readings named at most.
+MOST_NAMED = 4
 
 
 def fit(
     equations: Equations, start: Array, *, keep: Mask | None = None, loss: Loss = "linear"
 ) -> Array:
-    """The unknowns that minimise the kept rows' sum of squares (or of a robust loss of them)."""
+    """The unknowns that minimise the sum of squares, or the robust loss, of the kept rows."""
     rows = np.ones(len(equations.rows), dtype=bool) if keep is None else keep
 
     def residuals(p: Array) -> Array:
         return equations.residuals(p)[rows]
 
-    def slopes(p: Array) -> Array:
+    def derivatives(p: Array) -> Array:
         return equations.jacobian(p)[rows]
 
     found = least_squares(
         residuals,
         start,
-        jac=slopes,
-        # MINPACK's is the quicker one; it knows no robust loss and needs rows for all unknowns.
+        jac=derivatives,
+        # MINPACK (lm) is faster, but has no robust loss and needs as many rows as unknowns.
         method="lm" if loss == "linear" and rows.sum() >= len(start) else "trf",
         x_scale="jac",
         loss=loss,
         f_scale=ROBUST_SCALE,
         max_nfev=60,
     )
-    solved: Array = found.x
-    return solved
+    return found.x
 
 
 def robust_cost(residuals: Array) -> float:
-    """The cost of residuals in sigmas where far ones hardly count (Cauchy's loss)."""
+    """The cost of residuals in sigmas by Cauchy's loss: far ones hardly count."""
     return float(np.log1p((residuals / ROBUST_SCALE) ** 2).sum())
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Adjusted:
-    """Unknowns adjusted to the kept rows, and what follows from them."""
+    """A least squares solution: unknowns `p` adjusted to the rows in `keep`."""
 
     equations: Equations
     p: Array
@@ -73,21 +84,21 @@ class Adjusted:
 
     @cached_property
     def residuals(self) -> Array:
-        """Residuals of all rows, kept or not, in sigmas."""
+        """Residuals of all rows, in sigmas."""
         return self.equations.residuals(self.p)
 
     @cached_property
     def jacobian(self) -> Array:
-        """Slopes of all rows."""
+        """Derivatives of all residuals."""
         return self.equations.jacobian(self.p)
 
     @cached_property
     def covariance(self) -> Array:
-        """Covariance of the unknowns from the kept rows, the weak prior included."""
+        """Covariance of the unknowns from the kept rows and the weak prior."""
         slopes = self.jacobian[self.keep]
         normal = slopes.T @ slopes
         normal[np.diag_indices_from(normal)] += self._prior(np.diag(normal))
-        # Scaled to a diagonal of ones, so that pixels and millimetres do not spoil the inverse.
+        # Scaled to a unit diagonal, so that mixed units do not make the matrix ill-conditioned.
         size = 1.0 / np.sqrt(np.diag(normal))
         inverse = np.linalg.inv(normal * np.outer(size, size)) * np.outer(size, size)
         return inverse.astype(np.float64)
@@ -99,14 +110,14 @@ class Adjusted:
 
     @cached_property
     def redundancy(self) -> Array:
-        """For each row the part of a slip in it that shows in its own residual.
+        """For each row the share of an error in it that shows in its own residual.
 
-        For a kept row 1 − h, between 0 (nothing checks it) and 1; the parts of all kept rows sum to
-        readings less unknowns. For a row set aside 1 + h, the variance of measured less predicted.
+        For a kept row 1 − h, between 0 (nothing checks it) and 1; these sum to readings less
+        unknowns. For a row set aside 1 + h, the variance of measured less predicted.
         """
         spread = np.einsum("ij,jk,ik->i", self.jacobian, self.covariance, self.jacobian)
-        parts: Array = np.where(self.keep, 1.0 - spread, 1.0 + spread)
-        return parts
+        wide: Array = np.where(self.keep, 1.0 - spread, 1.0 + spread)
+        return wide
 
     @cached_property
     def normalized(self) -> Array:
@@ -116,10 +127,9 @@ class Adjusted:
         1968, from memory).
         """
         checked = self.redundancy > UNCHECKED
-        parts: Array = np.where(
+        return np.where(
             checked, self.residuals / np.sqrt(np.where(checked, self.redundancy, 1.0)), 0.0
         )
-        return parts
 
     @property
     def centres(self) -> Array:
@@ -136,43 +146,31 @@ class Adjusted:
         """Covariance of all centre coordinates (x, y of the first target, then the next), mm²."""
         basis = self.equations.basis
         free = basis.shape[1]
-        wide: Array = basis @ self.covariance[:free, :free] @ basis.T
-        return wide
+        return basis @ self.covariance[:free, :free] @ basis.T
 
     @cached_property
     def sigmas(self) -> Array:
-        """Two sigmas per target: along the longer and the shorter axis of its error ellipse."""
-        blocks = [self.centre_covariance[i : i + 2, i : i + 2] for i in self._starts()]
-        axes: Array = np.sqrt(np.maximum(np.linalg.eigvalsh(np.array(blocks)), 0.0))[:, ::-1]
-        return axes
-
-    def _starts(self) -> range:
-        return range(0, 2 * len(self.equations.targets), 2)
+        """1 sigma along the longer and the shorter axis of each target's error ellipse, mm."""
+        return _axes(self.centre_covariance)[:, ::-1]
 
     def _prior(self, normal: Array) -> Array:
-        """Weak weights: a metre for centres, next to nothing for the rest."""
+        """Weights of the weak prior: a metre for centres, close to 0 for the rest."""
         free = self.equations.basis.shape[1]
         prior = 1e-12 * (1.0 + normal)
         prior[:free] = ANYWHERE**-2.0
         return prior
 
 
-#: Steps by which a solution is brought to rounding.
-POLISHES = 3
-#: Rows of which a smaller part than this shows in their own residual are not checked.
-UNCHECKED = 0.02
-
-
 def adjust(equations: Equations, start: Array, keep: Mask) -> Adjusted:
-    """Least squares on the kept rows, from a start that is near."""
+    """Least squares adjustment of the kept rows, from a near start."""
     p = _polished(equations, fit(equations, start, keep=keep), keep)
     return Adjusted(equations=equations, p=p, keep=keep)
 
 
 def _polished(equations: Equations, p: Array, keep: Mask) -> Array:
-    """The same solution to rounding, so that it does not hang on the machine that found it.
+    """The same solution to rounding, so that every machine gives the same one.
 
-    Plain Gauss-Newton steps, taken only where they lower the sum of squares or leave it.
+    A Gauss-Newton step is taken only if it does not raise the sum of squares.
     """
     best = float((equations.residuals(p)[keep] ** 2).sum())
     for _ in range(POLISHES):
@@ -186,18 +184,8 @@ def _polished(equations: Equations, p: Array, keep: Mask) -> Array:
     return p
 
 
-#: Beyond this sigma (mm) nothing holds a target at all.
-LOOSE = 150.0
-#: No belt can be judged on a centre that is known no better than this (mm, 1 sigma), ...
-WEAK = 10.0
-#: ... unless the tape itself was read so badly: this many times the worst reading's sigma.
-WEAK_IN_TAPES = 5.0
-#: So many readings are named at most.
-MOST_NAMED = 4
-
-
 def weak_targets(adjusted: Adjusted) -> tuple[int, ...]:
-    """Targets whose place is held too weakly to be of use, the weakest first."""
+    """Targets whose centre is too uncertain to use, the worst first."""
     worst = max((tape.sigma for tape in adjusted.equations.survey.tapes), default=0.0)
     limit = max(WEAK, WEAK_IN_TAPES * worst)
     sigmas = adjusted.sigmas[:, 0]
@@ -207,8 +195,8 @@ def weak_targets(adjusted: Adjusted) -> tuple[int, ...]:
 def next_readings(adjusted: Adjusted, count: int = 1) -> Iterator[NextReading]:
     """The readings not taken yet that would help most, one after another.
 
-    Greedy: each is the one whose adding takes most off the sum of all variances. Adding a reading
-    with slopes a and variance s² takes C·a·aᵀ·C / (s² + aᵀ·C·a) off the covariance C.
+    Greedy: each is the one that lowers the sum of all variances most. A reading with derivatives a
+    and variance s² lowers the covariance C by C·a·aᵀ·C / (s² + aᵀ·C·a).
     """
     names = [target.name for target in adjusted.equations.targets]
     sigma = adjusted.equations.survey.tape_sigma
@@ -226,7 +214,9 @@ def next_readings(adjusted: Adjusted, count: int = 1) -> Iterator[NextReading]:
             return
         covariance = covariance - less
         taken.add(frozenset(names[i] for i in best))
-        yield NextReading(start=names[best[0]], end=names[best[1]], worst_after=_worst(covariance))
+        yield NextReading(
+            start=names[best[0]], end=names[best[1]], worst_after=float(_axes(covariance).max())
+        )
 
 
 def _taken_off(centres: Array, covariance: Array, one: int, other: int, sigma: float) -> Array:
@@ -235,10 +225,10 @@ def _taken_off(centres: Array, covariance: Array, one: int, other: int, sigma: f
     slopes = np.zeros(len(covariance))
     slopes[2 * one : 2 * one + 2], slopes[2 * other : 2 * other + 2] = -unit, unit
     moved = covariance @ slopes
-    off: Array = np.outer(moved, moved) / (sigma**2 + slopes @ moved)
-    return off
+    return np.outer(moved, moved) / (sigma**2 + slopes @ moved)
 
 
-def _worst(covariance: Array) -> float:
+def _axes(covariance: Array) -> Array:
+    """1 sigma along the shorter and the longer axis of each centre's error ellipse."""
     blocks = [covariance[i : i + 2, i : i + 2] for i in range(0, len(covariance), 2)]
-    return float(np.sqrt(max(np.linalg.eigvalsh(np.array(blocks)).max(), 0.0)))
+    return np.sqrt(np.maximum(np.linalg.eigvalsh(np.array(blocks)), 0.0))

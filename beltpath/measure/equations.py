@@ -133,8 +133,7 @@ class Equations:
         priors = [u.view[number] - value for number, value, _ in self.view.priors]
         rims = u.radii[self.rims] - self.nominal[self.rims]
         found = np.concatenate([self.tapes(u) - self.distances, rims, self.misses(u), priors])
-        residuals: Array = found / self.sigmas
-        return residuals
+        return found / self.sigmas
 
     def jacobian(self, p: Array) -> Array:
         """Derivatives of the residuals: rows × unknowns."""
@@ -304,8 +303,7 @@ def _basis(survey: Survey, place: dict[str, int]) -> Array:
     for name, sign in ((survey.level.start, -1.0), (survey.level.end, 1.0)):
         fixed[2, 2 * place[name] : 2 * place[name] + 2] = sign * across[0], sign * across[1]
     _, _, vt = np.linalg.svd(fixed)
-    basis: Array = vt[3:].T
-    return basis
+    return vt[3:].T
 
 
 def _pixel_frame(photo: Photo | None) -> PixelFrame:

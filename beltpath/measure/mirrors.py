@@ -56,21 +56,17 @@ def _rank(one: Adjusted) -> tuple[int, float]:
 
 def _add(found: list[Adjusted], more: Iterator[Adjusted]) -> None:
     for one in more:
-        if all(moved(one, other) for other in found):
+        if all(moved(one.centres, other.centres) for other in found):
             found.append(one)
-
-
-def moved(here: Adjusted, there: Adjusted) -> tuple[int, ...]:
-    """Targets that lie elsewhere in the other solution, the farthest first."""
-    return _moved(here.centres, there.centres)
 
 
 def are_mirrored(here: Adjusted, there: Adjusted) -> bool:
     """Whether the two solutions are mirror images of each other as a whole."""
-    return not _moved(_mirrored(here.centres, *here.level_ends), there.centres)
+    return not moved(_mirrored(here.centres, *here.level_ends), there.centres)
 
 
-def _moved(here: Array, there: Array) -> tuple[int, ...]:
+def moved(here: Array, there: Array) -> tuple[int, ...]:
+    """Targets whose centre lies elsewhere in the other solution, the farthest first."""
     apart = np.linalg.norm(here - there, axis=1)
     return tuple(int(i) for i in np.argsort(-apart, kind="stable") if apart[i] > SAME)
 
@@ -179,5 +175,4 @@ def _mirrored(points: Array, one: Array, other: Array) -> Array:
     """Points across the line through two others."""
     along = (other - one) / max(float(np.linalg.norm(other - one)), 1e-9)
     arms = points - one
-    images: Array = one + 2.0 * np.outer(arms @ along, along) - arms
-    return images
+    return one + 2.0 * np.outer(arms @ along, along) - arms

@@ -26,23 +26,30 @@ from beltpath.measure.mirrors import mirror_starts
 from beltpath.measure.start import robust_fit
 from beltpath.measure.views import Array
 
-#: Chance that sound readings bring any of them under suspicion.
+#: Probability that sound readings give any outlier.
 FALSE_ALARM = 0.01
-#: Another reading explains a misfit as well when its test falls short by less than this
-#: (a ratio of likelihoods of 1 to about 200).
+#: Another reading explains a misfit as well when its chi-square is less by no more than this
+#: (a likelihood ratio of 1 to about 200).
 NEARLY_AS_WELL = 10.8
-#: Readings of one kind are believed to scatter more than stated only when so many checks say so.
+#: The redundancy that a kind of readings needs before its scatter is estimated.
 FEWEST_CHECKS = 10.0
 SCATTERING: tuple[Kind, ...] = ("tape", "click")
-#: A median scatter of more than this many times what was stated is allowed for in the tests.
+#: A median scatter larger than stated by this factor enlarges the sigmas before the tests.
 CLEARLY_MORE = 1.3
-#: A slip is likely to show (8 in 10) when its test's mean is so far beyond the critical value.
+#: An error is detected in 8 of 10 cases when its test's mean exceeds the critical value by this.
 POWER = 0.84
+#: Hypotheses whose distances all agree within this (mm) give the same centres.
+SAME_PLACES = 3.0
+#: The penalty for an outlier, as a chi-square: twice the log of how much less likely an error is
+#: than none (guide values: one reading in a hundred, of any size up to some 200 sigmas).
+PENALTY = 18.0
+#: The number of solutions of least robust cost that are screened.
+MOST_SCREENED = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlier:
-    """A row that was set aside, and the rows that may be the wrong one in its stead."""
+    """A row that was set aside, and the rows that may be wrong instead."""
 
     row: int
     rivals: tuple[int, ...]
@@ -50,9 +57,10 @@ class Outlier:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Screened:
-    """The adjustment without doubted rows. `scatter` is by how much each kind scatters more.
+    """The adjustment without outliers.
 
-    `others` are rows that other explanations of the misfit, about as likely, would set aside.
+    `scatter` is the factor by which each kind scatters more than stated. `others` are rows that
+    other hypotheses, about as likely, would set aside.
     """
 
     adjusted: Adjusted
@@ -63,9 +71,10 @@ class Screened:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BlindSpot:
-    """A slip that would likely not show: of up to `slip` sigmas in a row, moving a target.
+    """An error of a row that the tests would probably miss: up to `slip` sigmas.
 
-    `slip` is infinite when nothing checks the row. `moves` is in mm, `target` an index.
+    It moves the centre of `target` (an index) by `moves` mm. `slip` is infinite when nothing checks
+    the row.
     """
 
     row: int
@@ -75,19 +84,18 @@ class BlindSpot:
 
 
 def critical(rows: int) -> float:
-    """Normalized residual that the largest of `rows` sound ones exceeds in 1 of 100 surveys."""
+    """The normalized residual that the largest of `rows` exceeds in 1 of 100 sound surveys."""
     return float(norm.isf(FALSE_ALARM / (2.0 * rows)))
 
 
 def screen(equations: Equations, p: Array, *, sigmas: Array | None = None) -> Screened:
-    """Set aside what does not fit, beginning from a robust solution.
+    """Set the outliers aside, from a robust solution.
 
-    Sigmas are those of the equations, raised for readings that scatter more; or `sigmas`, so that
-    several solutions can be compared.
+    The sigmas are enlarged for readings that scatter more than stated. Given `sigmas` are used as
+    they are, so that several solutions can be compared.
     """
     if sigmas is None:
-        adjusted = _screened(_calmed(equations, p), p)
-        adjusted = _widened(adjusted)
+        adjusted = _widened(_screened(_calmed(equations, p), p))
     else:
         adjusted = _screened(equations.with_sigmas(sigmas), p)
     ratio = adjusted.equations.sigmas / equations.sigmas
@@ -104,7 +112,7 @@ def screen(equations: Equations, p: Array, *, sigmas: Array | None = None) -> Sc
 
 
 def _widened(adjusted: Adjusted) -> Adjusted:
-    """Adjusted again with the sigmas that the kept readings show, where larger than stated."""
+    """Adjusted again with sigmas enlarged to the scatter of the kept readings."""
     factors = np.ones(len(adjusted.equations.rows))
     for kind in SCATTERING:
         factors[adjusted.equations.of_kind(kind)] = max(1.0, _scatter(adjusted, kind))
@@ -113,7 +121,7 @@ def _widened(adjusted: Adjusted) -> Adjusted:
 
 
 def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[BlindSpot]:
-    """Slips in kept tapes and radii that would likely not show and move a centre by `at_least`."""
+    """Errors in tapes and radii that the tests would miss, moving a centre by `at_least` mm."""
     limit = critical(len(adjusted.equations.rows)) + POWER
     for row, kind in enumerate(row.kind for row in adjusted.equations.rows):
         if not adjusted.keep[row] or kind not in ("tape", "radius"):
@@ -127,9 +135,10 @@ def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[BlindSpot]:
 
 
 def similar_rims(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
-    """Pairs of rims whose names could be mixed up without showing: targets, by index.
+    """Pairs of rims whose names could be exchanged without showing: indices of targets.
 
-    Swapped names put a wrong radius on both; whether that shows follows from the two rows.
+    Exchanged names give both a wrong radius. The redundancy of the two rows tells whether the tests
+    detect it.
     """
     equations = adjusted.equations
     limit = (critical(len(equations.rows)) + POWER) ** 2
@@ -151,7 +160,7 @@ def similar_rims(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
 
 
 def _calmed(equations: Equations, p: Array) -> Equations:
-    """The equations with the sigmas of clicks or tapes that clearly scatter more raised."""
+    """The equations with sigmas enlarged for clicks or tapes that clearly scatter more."""
     residuals = np.abs(equations.residuals(p))
     sigmas = equations.sigmas.copy()
     for kind in SCATTERING:
@@ -159,7 +168,7 @@ def _calmed(equations: Equations, p: Array) -> Equations:
         share = rows.sum() - equations.size * rows.sum() / len(rows)
         if share < FEWEST_CHECKS:
             continue
-        # 1.4826 makes the median of a normal's absolute values its sigma.
+        # 1.4826 times the median absolute value of a normal distribution is its sigma.
         scale = 1.4826 * float(np.median(residuals[rows])) * sqrt(rows.sum() / share)
         if scale > CLEARLY_MORE:
             sigmas[rows] *= scale
@@ -179,7 +188,7 @@ def _screened(equations: Equations, p: Array) -> Adjusted:
 
 
 def _changed(adjusted: Adjusted, limit: float, droppable: Mask) -> Mask:
-    """The kept rows after one step: the best of those set aside back in, or the worst out."""
+    """The kept rows after one step: the best outlier comes back, or the worst row goes."""
     size = np.abs(adjusted.normalized)
     keep = adjusted.keep.copy()
     back = np.where(keep, np.inf, size)
@@ -193,7 +202,7 @@ def _changed(adjusted: Adjusted, limit: float, droppable: Mask) -> Mask:
 
 
 def _scatter(adjusted: Adjusted, kind: Kind) -> float:
-    """Root of chi-square over checks of a kind's kept rows; 1 when too little checks them."""
+    """Root of chi-square over redundancy of a kind's kept rows; 1 with too little redundancy."""
     rows = adjusted.equations.of_kind(kind) & adjusted.keep
     checks = float(adjusted.redundancy[rows].sum())
     if checks < FEWEST_CHECKS:
@@ -202,7 +211,7 @@ def _scatter(adjusted: Adjusted, kind: Kind) -> float:
 
 
 def _rivals(adjusted: Adjusted, row: int) -> tuple[int, ...]:
-    """Kept rows that explain the misfit of a row set aside nearly as well as it does itself."""
+    """Kept rows that explain the misfit nearly as well as the row set aside."""
     keep = adjusted.keep.copy()
     keep[row] = True
     with_row = replace(adjusted, keep=keep)
@@ -216,42 +225,33 @@ def _rivals(adjusted: Adjusted, row: int) -> tuple[int, ...]:
 
 
 def _pull(adjusted: Adjusted, row: int) -> Array:
-    """How far each centre moves for a slip of one sigma in a row, mm."""
+    """How far each centre moves for an error of one sigma in a row, mm."""
     step = adjusted.covariance @ adjusted.jacobian[row]
     lengths: Array = np.linalg.norm(adjusted.equations.centres(step), axis=1)
     return lengths
 
 
-#: Explanations whose distances all agree within this (mm) put nothing in a wrong place.
-SAME_PLACES = 3.0
-#: What a reading set aside costs, as a chi-square: twice the log of how much less likely a slip is
-#: than none (guide values: one reading in a hundred, of any size up to some 200 sigmas).
-SLIP_PRICE = 18.0
-#: So many of the arrangements of least robust cost are screened.
-MOST_SCREENED = 8
-
-
 def best_hypothesis(system: Equations, screened: Screened, guesses: Sequence[Array]) -> Screened:
-    """The best explanation of what does not fit, and what others about as good set aside.
+    """The best hypothesis on the outliers, with the rows that others about as good set aside.
 
-    `system` are the equations with the sigmas as stated, `guesses` starts for other arrangements.
+    `system` holds the sigmas as stated; `guesses` are starts for other solutions.
     """
     if not any(system.rows[one.row].kind == "tape" for one in screened.outliers):
         return screened
     sigmas = screened.adjusted.equations.sigmas
     others = _other_solutions(system, screened.adjusted, guesses)
     found = [screened, *(screen(system, p, sigmas=sigmas) for p in others)]
-    best = min(found, key=_price)
-    likely = [one for one in found if _price(one) < _price(best) + NEARLY_AS_WELL]
+    best = min(found, key=_cost)
+    likely = [one for one in found if _cost(one) < _cost(best) + NEARLY_AS_WELL]
     rows = {out.row for one in likely if _elsewhere(one, best) for out in one.outliers}
     if best is not screened:
         best = screen(system, best.adjusted.p)
     return replace(best, others=tuple(sorted(rows - {out.row for out in best.outliers})))
 
 
-def _price(screened: Screened) -> float:
-    """Chi-square of what is kept, and the price of every reading set aside."""
-    return screened.adjusted.chi_square + SLIP_PRICE * len(screened.outliers)
+def _cost(screened: Screened) -> float:
+    """Chi-square of the kept rows plus the penalties of the outliers."""
+    return screened.adjusted.chi_square + PENALTY * len(screened.outliers)
 
 
 def _elsewhere(one: Screened, other: Screened) -> bool:
@@ -262,7 +262,7 @@ def _elsewhere(one: Screened, other: Screened) -> bool:
 def _other_solutions(
     system: Equations, adjusted: Adjusted, guesses: Sequence[Array]
 ) -> Iterator[Array]:
-    """Robust solutions from all starts, those of least robust cost, each and its image once."""
+    """Robust solutions from all starts in the order of their cost; mirror images count once."""
     starts = [*guesses, *mirror_starts(adjusted), *_other_sizes(system, adjusted.p)]
     reached = sorted(
         (robust_fit(system, start) for start in starts),
@@ -279,13 +279,13 @@ def _other_solutions(
 
 
 def _apart(centres: Array) -> Array:
-    """All distances between the centres: the same for an arrangement and its mirror image."""
+    """All distances between the centres: the same for a solution and its mirror image."""
     apart: Array = np.linalg.norm(centres[:, None] - centres[None, :], axis=2)
     return apart
 
 
 def _other_sizes(system: Equations, p: Array) -> Iterator[Array]:
-    """Starts where one rim's size is what the readings over it say, and not what the file says."""
+    """Starts where the readings alone determine one rim's size."""
     for row in np.flatnonzero(system.of_kind("radius")):
         others = np.arange(len(system.rows)) != row
         yield fit(system, p, keep=others, loss="cauchy")

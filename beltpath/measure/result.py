@@ -83,22 +83,19 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
 def _unsettled(best: Adjusted, rivals: list[Adjusted]) -> Iterator[Problem]:
     """Relations in the file that no solution keeps, or the rival solutions left."""
     survey, relations = best.equations.survey, broken(best)
-    mirrored = (
-        ", and that the picture is not mirrored and its y counted downwards" if survey.rims else ""
-    )
-    for path in relations:
-        yield Problem(
-            path, f"is not so in any arrangement that fits what was measured; check both{mirrored}"
-        )
+    told = "is not so in any arrangement that fits what was measured; check both"
+    if survey.rims:
+        told += ", and that the picture is not mirrored and its y counted downwards"
+    yield from (Problem(path, told) for path in relations)
     if relations:
         return
-    told: list[set[int]] = []
-    for rival in sorted(rivals, key=lambda one: len(moved(best, one))):
-        elsewhere = moved(best, rival)
+    named: list[set[int]] = []
+    for rival in sorted(rivals, key=lambda one: len(moved(best.centres, one.centres))):
+        elsewhere = moved(best.centres, rival.centres)
         if are_mirrored(best, rival):
             yield _mirrored(survey)
-        elif not any(set(elsewhere) >= one for one in told):
-            told.append(set(elsewhere))
+        elif not any(set(elsewhere) >= one for one in named):
+            named.append(set(elsewhere))
             yield _rival(best, rival, elsewhere)
 
 

@@ -14,7 +14,6 @@ which gives the affine part.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from math import atan2, comb, cos, log1p, pi, radians, sin
 from typing import NamedTuple
@@ -26,17 +25,50 @@ from beltpath.measure.adjust import fit, robust_cost
 from beltpath.measure.equations import Equations, Unknowns
 from beltpath.measure.views import Array, Camera
 
-#: So many first guesses are kept, and so many of them followed to their robust solution.
+#: The number of initial guesses kept, and of those followed to their robust solution.
 MOST_GUESSES, MOST_FOLLOWED = 32, 8
-#: A camera's solution is gone on with so often, and ends when its cost falls to no less than this
-#: part of what it was.
+#: The robust fit of a camera is repeated at most so often, and ends when a repetition leaves more
+#: than this share of the cost.
 MOST_ROUNDS, ENOUGH = 5, 0.99
-#: Guesses of which no number differs by more than this (mm) are one.
+#: Two guesses are the same when no unknown differs by more than this, mm.
 ALIKE = 15.0
+#: Guesses built from the tape alone, and for targets to be added to a photograph.
+GUESSES, GUESSES_ON_PHOTO = 200, 40
+#: How often the position that fits best is taken, and not the next best.
+BEST_TAKEN = 0.6
+#: The positions tried for a target are the crossings of so many of the readings that reach it.
+MOST_CROSSED = 4
+#: A reading that is off by more than this (mm) hardly counts in a guess.
+FAR_OFF = 5.0
+#: Positions nearer to each other than this (mm) are the same.
+SAME_PLACE = 10.0
+#: A target that no reading reaches is put this far (mm) from another.
+SOMEWHERE = 200.0
+#: Points needed for an ellipse; with fewer a circle is fitted.
+ELLIPSE_POINTS = 5
+#: A rim whose guessed radius is off by more than this share keeps it as a start.
+SIZE_MATCHES = 0.05
+#: The largest ratio of projective denominators over the picture.
+MOST_PERSPECTIVE = 4.0
+#: The number of triples of points tried on a rim.
+MOST_TRIPLES = 80
+
+Positions = dict[int, Point]
+
+
+class PhotoGuess(NamedTuple):
+    """A guess from the photograph: map from picture to front plane, rims' centres and radii, mm."""
+
+    image_to_front: Array
+    centres: Mapping[int, Array]
+    radii: Mapping[int, float]
+
+
+_NO_PHOTO = PhotoGuess(np.eye(3), {}, {})
 
 
 def first_guesses(equations: Equations) -> list[Array]:
-    """Guesses of the unknowns that differ from each other, those that fit most readings first."""
+    """Initial guesses that differ from each other, those that fit most readings first."""
     kept: list[Array] = []
     for p in sorted(_starts(equations), key=lambda p: robust_cost(equations.residuals(p))):
         if all(np.abs(p - other).max() > ALIKE for other in kept):
@@ -47,7 +79,7 @@ def first_guesses(equations: Equations) -> list[Array]:
 
 
 def robust_solution(equations: Equations, guesses: Sequence[Array]) -> Array:
-    """The unknowns of least robust cost to which the first guesses lead."""
+    """The robust solution of least cost reached from the initial guesses."""
     return min(
         (
             robust_fit(equations, p)
@@ -59,7 +91,7 @@ def robust_solution(equations: Equations, guesses: Sequence[Array]) -> Array:
 
 
 def _posed(equations: Equations, p: Array) -> Iterator[Array]:
-    """A guess, and the same with the camera standing otherwise."""
+    """A guess, and the same with other poses of the camera."""
     yield p
     if isinstance(equations.view, Camera):
         u = equations.unpack(p)
@@ -70,8 +102,8 @@ def _posed(equations: Equations, p: Array) -> Iterator[Array]:
 def robust_fit(equations: Equations, start: Array) -> Array:
     """The robust solution next to a start.
 
-    A camera's numbers hang together, so that its solution creeps: it is gone on with while that
-    pays.
+    The parameters of a camera are strongly correlated, so that the fit converges slowly. It is
+    repeated while the cost still falls.
     """
     p = fit(equations, start, loss="cauchy")
     if isinstance(equations.view, Camera):
@@ -86,7 +118,7 @@ def robust_fit(equations: Equations, start: Array) -> Array:
 
 
 def upright(equations: Equations, p: Array) -> Array:
-    """The same arrangement, turned by half a turn if its level line points backwards."""
+    """The same solution, turned by half a turn if its level line points backwards."""
     u = equations.unpack(p)
     start, end = equations.level_ends(u.centres)
     angle = radians(equations.survey.level.angle)
@@ -96,7 +128,7 @@ def upright(equations: Equations, p: Array) -> Array:
 
 
 def in_datum(equations: Equations, u: Unknowns, image_to_front: Array) -> Unknowns:
-    """The same arrangement moved and turned: crank at the origin, level line at its angle."""
+    """The same centres moved and turned into the datum: crank and level line."""
     survey = equations.survey
     crank = u.centres[equations.index(survey.layout.crank.name)]
     start, end = equations.level_ends(u.centres)
@@ -110,55 +142,32 @@ def in_datum(equations: Equations, u: Unknowns, image_to_front: Array) -> Unknow
 
 
 def _starts(equations: Equations) -> Iterator[Array]:
-    if not len(equations.clicked):
-        for centres in _tape_guesses(equations, {}):
-            yield _packed(equations, centres, equations.nominal, np.eye(3))
-        return
-    for guess in _photo_guesses(equations):
+    for guess in _photo_guesses(equations) if len(equations.clicked) else [_NO_PHOTO]:
         radii = equations.nominal.copy()
         for target, radius in guess.radii.items():
             radii[target] = radius
         placed = {target: (float(x), float(y)) for target, (x, y) in guess.centres.items()}
         for centres in _tape_guesses(equations, placed):
-            yield _packed(equations, centres, radii, guess.image_to_front)
-
-
-def _packed(equations: Equations, centres: Array, radii: Array, image_to_front: Array) -> Array:
-    u = Unknowns(centres, radii, np.empty(0))
-    return equations.pack(in_datum(equations, u, image_to_front))
-
-
-Positions = dict[int, Point]
-#: So many guesses are built; for targets to be added to a photograph fewer do.
-GUESSES, GUESSES_ON_PHOTO = 200, 40
-#: How often the place that fits best is taken, and not the next best.
-BEST_TAKEN = 0.6
-#: The places tried for a target are the crossings of so many of the readings that reach it.
-MOST_CROSSED = 4
-#: A reading that is off by more than this (mm) hardly counts in a guess.
-FAR_OFF = 5.0
-#: Positions nearer to each other than this (mm) are one.
-SAME_PLACE = 10.0
-#: A target that no reading reaches is put this far (mm) from another.
-SOMEWHERE = 200.0
+            u = Unknowns(centres, radii, np.empty(0))
+            yield equations.pack(in_datum(equations, u, guess.image_to_front))
 
 
 class _Link(NamedTuple):
-    """A reading seen from one of its ends: the other end, and the centre distance, mm."""
+    """A reading from one of its ends: the other end, and the centre distance, mm."""
 
     other: int
     apart: float
 
 
 def _tape_guesses(equations: Equations, placed: Mapping[int, Point]) -> Iterator[Array]:
-    """Guesses of all centres (targets × 2), around those that are `placed` by a photograph."""
+    """Guesses of all centres (targets × 2), with those `placed` by a photograph kept."""
     links = _links(equations)
     draw = np.random.default_rng(0)
     for _ in range(GUESSES_ON_PHOTO if placed else GUESSES):
-        places = dict(placed) or _beginning(equations, draw)
-        while left := [target for target in links if target not in places]:
-            _place_one(left, links, places, draw)
-        yield np.array([places[target] for target in links])
+        placing = dict(placed) or _beginning(equations, draw)
+        while left := [target for target in links if target not in placing]:
+            _place_one(left, links, placing, draw)
+        yield np.array([placing[target] for target in links])
         if len(placed) == len(links):
             return
 
@@ -172,14 +181,14 @@ def _links(equations: Equations) -> dict[int, list[_Link]]:
 
 
 def _apart(equations: Equations) -> list[float]:
-    """The centre distance that each reading stands for."""
+    """The centre distance that follows from each reading."""
     rims = equations.nominal[equations.ends].sum(axis=1)
     apart: list[float] = np.maximum(equations.distances - equations.rim_signs * rims, 1.0).tolist()
     return apart
 
 
 def _beginning(equations: Equations, draw: np.random.Generator) -> Positions:
-    """Either end of a reading."""
+    """The two ends of a random reading."""
     row = int(draw.integers(len(equations.ends)))
     start, end = equations.ends[row].tolist()
     return {start: (0.0, 0.0), end: (_apart(equations)[row], 0.0)}
@@ -203,14 +212,14 @@ def _place_one(
         best = _places_for(reached[target], places, draw)
         places[target] = best[0 if draw.random() < BEST_TAKEN else -1]
         return
-    # Nothing tells the direction: any will do.
+    # No reading determines the direction: it is drawn at random.
     link = reached[target][0] if reached[target] else _Link(next(iter(places)), SOMEWHERE)
     (x, y), angle = places[link.other], draw.uniform(0.0, 2.0 * pi)
     places[target] = (x + link.apart * cos(angle), y + link.apart * sin(angle))
 
 
 def _places_for(reached: list[_Link], places: Positions, draw: np.random.Generator) -> list[Point]:
-    """The two places that fit most of the readings that reach a target, the better first."""
+    """The two positions that fit most of the readings to a target, the better first."""
     few = [reached[i] for i in draw.permutation(len(reached))[:MOST_CROSSED].tolist()]
     crossings = sorted(
         (
@@ -225,7 +234,7 @@ def _places_for(reached: list[_Link], places: Positions, draw: np.random.Generat
 
 
 def _off(place: Point, reached: list[_Link], places: Positions) -> float:
-    """How badly a place fits the readings that reach it; a reading far off hardly counts."""
+    """The robust cost of a position: a reading far off hardly counts."""
     return sum(
         log1p(((distance(place, places[link.other]) - link.apart) / FAR_OFF) ** 2)
         for link in reached
@@ -233,7 +242,7 @@ def _off(place: Point, reached: list[_Link], places: Positions) -> float:
 
 
 def _crossings(a: Point, ra: float, b: Point, rb: float) -> list[Point]:
-    """Where two circles cross, or for circles that do not, the point nearest to both."""
+    """The crossings of two circles, or the point nearest to both if they do not cross."""
     d = max(distance(a, b), 1e-9)
     ux, uy = (b[0] - a[0]) / d, (b[1] - a[1]) / d
     along = (d * d + ra * ra - rb * rb) / (2.0 * d)
@@ -242,27 +251,8 @@ def _crossings(a: Point, ra: float, b: Point, rb: float) -> list[Point]:
     return [(x - across * uy, y + across * ux), (x + across * uy, y - across * ux)]
 
 
-#: Points needed for an ellipse; with fewer a circle is fitted.
-ELLIPSE_POINTS = 5
-#: A rim whose size in the guess is off by more than this part keeps its seen size as a start.
-SIZE_MATCHES = 0.05
-#: The projective denominator may change by this factor over the picture, not more.
-MOST_PERSPECTIVE = 4.0
-#: No more than this many triples of points are tried on a rim.
-MOST_TRIPLES = 80
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class PhotoGuess:
-    """A first guess: picture to front plane, and each clicked rim's centre and radius, mm."""
-
-    image_to_front: Array
-    centres: dict[int, Array]
-    radii: dict[int, float]
-
-
 class _Ellipse:
-    """The middle of a rim in the picture, and the matrix E of (x − m)ᵀE⁻¹(x − m) = 1."""
+    """A rim in the picture: centre m and matrix E of (x − m)ᵀE⁻¹(x − m) = 1."""
 
     def __init__(self, points: Array) -> None:
         self.middle, self.matrix = _ellipse(points) or _circle(points)
@@ -274,7 +264,7 @@ class _Ellipse:
 
 
 def _photo_guesses(equations: Equations) -> Iterator[PhotoGuess]:
-    """First guesses, the most likely first: with perspective as found, then without."""
+    """Guesses from the photograph: with the perspective found, then without."""
     rims = {
         int(target): equations.points[equations.clicked == target]
         for target in np.unique(equations.clicked)
@@ -305,12 +295,11 @@ def _photo_guess(rims: dict[int, Array], radii: dict[int, float], perspective: A
 def mapped(matrix: Array, points: Array) -> Array:
     """Homogeneous points (n × 3) through a 3 × 3 map, as homogeneous points ending in 1."""
     image = points @ matrix.T
-    scaled: Array = image / image[:, 2:]
-    return scaled
+    return image / image[:, 2:]
 
 
 def _perspective(rims: dict[int, Array], radii: dict[int, float]) -> Array:
-    """The two numbers g, h of the denominator 1 + g·x + h·y that suit most rims."""
+    """G and h of the denominator 1 + g·x + h·y, by the least median residual over the rims."""
     ellipses = {target: _Ellipse(points) for target, points in rims.items()}
     middles = np.array([[*e.middle, 1.0] for e in ellipses.values()])
     scales = np.cbrt([e.area / radii[target] ** 2 for target, e in ellipses.items()])
@@ -331,9 +320,9 @@ def _perspective(rims: dict[int, Array], radii: dict[int, float]) -> Array:
 
 
 def _affine(ellipses: Sequence[_Ellipse], radii: Sequence[float]) -> Array:
-    """The map that turns ellipses of one shape into circles: E^(−1/2) of the usual E of a mm."""
+    """The map that turns ellipses of one shape into circles: E^(−1/2), with E scaled to 1 mm."""
     shapes = np.array([e.matrix / e.area for e in ellipses])
-    # The one that is nearest to all others: a wrong rim does not draw it, and it is an ellipse.
+    # The shape nearest to all others (a medoid): robust against a wrong rim, and an ellipse.
     apart = np.linalg.norm(shapes[:, None] - shapes[None, :], axis=(2, 3))
     shape = shapes[int(np.argmin(apart.sum(axis=0)))]
     size = float(np.median([e.area / r**2 for e, r in zip(ellipses, radii, strict=True)]))
@@ -343,7 +332,7 @@ def _affine(ellipses: Sequence[_Ellipse], radii: Sequence[float]) -> Array:
 
 
 def _ellipse(points: Array) -> tuple[Array, Array] | None:
-    """The conic through the points (least squares), if it is an ellipse and there are enough."""
+    """The least squares conic through enough points, None if it is no ellipse."""
     if len(points) < ELLIPSE_POINTS:
         return None
     centre = points[:, :2].mean(axis=0)
@@ -354,22 +343,22 @@ def _ellipse(points: Array) -> tuple[Array, Array] | None:
     quadratic = np.array([[a, b / 2.0], [b / 2.0, c]])
     middle = -np.linalg.lstsq(quadratic, np.array([d, e]) / 2.0, rcond=None)[0]
     level = middle @ quadratic @ middle - f
-    # A hyperbola or parabola has a determinant of 0 or less, an ellipse without points a level
-    # of the wrong sign.
+    # A hyperbola or parabola has a determinant of 0 or less; an imaginary ellipse has a level of
+    # the wrong sign.
     if np.linalg.det(quadratic) <= 1e-9 or level * np.trace(quadratic) <= 0.0:
         return None
     return centre + spread * middle, np.linalg.inv(quadratic) * level * spread**2
 
 
 def _circle(points: Array) -> tuple[Array, Array]:
-    """The circle through the points (least squares), as an ellipse."""
+    """The least squares circle through the points, as an ellipse."""
     x, y, _ = points.T
     (a, b, c), *_ = np.linalg.lstsq(points * (2.0, 2.0, 1.0), x * x + y * y, rcond=None)
     return np.array([a, b]), np.eye(2) * max(float(c + a * a + b * b), 1e-12)
 
 
 def _rim(points: Array) -> tuple[Array, float]:
-    """Centre and radius of the circle that suits most points, of those through three of them."""
+    """Centre and radius of the circle through three points with the least median residual."""
     threes = points[_triples(len(points))]
     flat = np.abs(np.linalg.det(threes)) < 1e-9
     threes[flat] += np.eye(3)
@@ -383,7 +372,7 @@ def _rim(points: Array) -> tuple[Array, float]:
 
 
 def _triples(count: int) -> list[list[int]]:
-    """Triples out of `count` things: all, or a fixed sample of them when there are many."""
+    """Triples out of `count` points: all, or a fixed random sample of them."""
     if comb(count, 3) <= MOST_TRIPLES:
         return [list(triple) for triple in combinations(range(count), 3)]
     draw = np.random.default_rng(0)

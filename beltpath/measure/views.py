@@ -1,11 +1,11 @@
-"""How the plane of the rims' front faces is seen in the photograph.
+"""Projections: maps from the photograph to the plane of the rims' front faces.
 
-Both views map picture points onto the front plane. PixelFrame points are scaled: origin in the
-picture's middle, y up, so that numbers stay near 1. Front plane coordinates are mm.
+Picture points are scaled: origin in the picture's middle, y up, values near 1. Coordinates in the
+front plane are mm.
 
-`Homography` is any projective map, eight numbers, the same for every rim: right whenever the front
-faces lie in one plane, whatever the camera. `Camera` is needed when faces stand at different
-depths: a pinhole camera with square pixels that looks through the middle of the picture.
+`Homography` is any projective map, the same for every rim. It holds for any camera as long as the
+front faces lie in one plane. `Camera` allows for faces at different depths: a pinhole camera with
+square pixels that looks through the middle of the picture.
 See R. Hartley, A. Zisserman, Multiple View Geometry in Computer Vision, chapters 2 and 6 (from
 memory), for both.
 """
