@@ -282,11 +282,11 @@ def _blind(equations: Equations, blind: list[BlindSpot]) -> str:
     what = in_words(equations, row)
     # A radius carries the sigma of half a diameter.
     unit = float(equations.sigmas[worst.row]) * (2.0 if row.kind == "radius" else 1.0)
-    if worst.slip * unit > LARGEST_SLIP:
+    if worst.error * unit > LARGEST_SLIP:
         said = f"nothing checks {what}: a slip in it would not show"
     else:
         said = (
-            f"a slip of {worst.slip * unit:.0f} mm in {what} would hardly show, and would move "
+            f"a slip of {worst.error * unit:.0f} mm in {what} would hardly show, and would move "
             f"{_name(equations, worst.target)} by {worst.moves:.0f} mm"
         )
     rest = len(blind) - 1

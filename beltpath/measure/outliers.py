@@ -1,4 +1,4 @@
-"""Outliers: readings that do not fit the others are found, set aside, and told from their rivals.
+"""Outliers: readings that do not fit the others are found and set aside.
 
 Each kept reading is tested by its normalized residual (data snooping, W. Baarda 1968, from memory).
 The worst reading beyond the `critical` value is set aside and the rest is adjusted again; a reading
@@ -71,14 +71,14 @@ class Screened:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BlindSpot:
-    """An error of a row that the tests would probably miss: up to `slip` sigmas.
+    """An error of a row that the tests would probably miss: up to `error` sigmas.
 
-    It moves the centre of `target` (an index) by `moves` mm. `slip` is infinite when nothing checks
-    the row.
+    It moves the centre of `target` (an index) by `moves` mm. `error` is infinite when nothing
+    checks the row.
     """
 
     row: int
-    slip: float
+    error: float
     target: int
     moves: float
 
@@ -95,7 +95,7 @@ def screen(equations: Equations, p: Array, *, sigmas: Array | None = None) -> Sc
     they are, so that several solutions can be compared.
     """
     if sigmas is None:
-        adjusted = _widened(_screened(_calmed(equations, p), p))
+        adjusted = _with_wider_sigmas(_screened(_allowing_for_scatter(equations, p), p))
     else:
         adjusted = _screened(equations.with_sigmas(sigmas), p)
     ratio = adjusted.equations.sigmas / equations.sigmas
@@ -111,7 +111,7 @@ def screen(equations: Equations, p: Array, *, sigmas: Array | None = None) -> Sc
     )
 
 
-def _widened(adjusted: Adjusted) -> Adjusted:
+def _with_wider_sigmas(adjusted: Adjusted) -> Adjusted:
     """Adjusted again with sigmas enlarged to the scatter of the kept readings."""
     factors = np.ones(len(adjusted.equations.rows))
     for kind in SCATTERING:
@@ -126,12 +126,12 @@ def blind_spots(adjusted: Adjusted, at_least: float) -> Iterator[BlindSpot]:
     for row, kind in enumerate(row.kind for row in adjusted.equations.rows):
         if not adjusted.keep[row] or kind not in ("tape", "radius"):
             continue
-        moved = _pull(adjusted, row)
+        moved = _influence(adjusted, row)
         target = int(np.argmax(moved))
         checked = float(adjusted.redundancy[row])
-        slip = limit / sqrt(checked) if checked > 1e-6 else np.inf
-        if moved[target] > 1e-6 and slip * moved[target] > at_least:
-            yield BlindSpot(row=row, slip=slip, target=target, moves=slip * float(moved[target]))
+        error = limit / sqrt(checked) if checked > 1e-6 else np.inf
+        if moved[target] > 1e-6 and error * moved[target] > at_least:
+            yield BlindSpot(row=row, error=error, target=target, moves=error * float(moved[target]))
 
 
 def similar_rims(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
@@ -154,12 +154,12 @@ def similar_rims(adjusted: Adjusted) -> Iterator[tuple[int, int]]:
         slopes = adjusted.jacobian[pair]
         shows = np.eye(2) - slopes @ adjusted.covariance @ slopes.T
         off = equations.nominal[other] - equations.nominal[one]
-        slip = np.array([off, -off]) / equations.sigmas[pair]
-        if slip @ shows @ slip < limit:
+        error = np.array([off, -off]) / equations.sigmas[pair]
+        if error @ shows @ error < limit:
             yield one, other
 
 
-def _calmed(equations: Equations, p: Array) -> Equations:
+def _allowing_for_scatter(equations: Equations, p: Array) -> Equations:
     """The equations with sigmas enlarged for clicks or tapes that clearly scatter more."""
     residuals = np.abs(equations.residuals(p))
     sigmas = equations.sigmas.copy()
@@ -224,7 +224,7 @@ def _rivals(adjusted: Adjusted, row: int) -> tuple[int, ...]:
     return tuple(int(i) for i in near if i != row)
 
 
-def _pull(adjusted: Adjusted, row: int) -> Array:
+def _influence(adjusted: Adjusted, row: int) -> Array:
     """How far each centre moves for an error of one sigma in a row, mm."""
     step = adjusted.covariance @ adjusted.jacobian[row]
     lengths: Array = np.linalg.norm(adjusted.equations.centres(step), axis=1)

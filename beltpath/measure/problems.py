@@ -15,7 +15,7 @@ from beltpath.layout_problems import nearest, problems_of
 from beltpath.measure.survey import RELATIONS, RIM_SIGN, PlacingKeys, Survey, SurveyKeys
 from beltpath.toml_lines import dotted, quoted
 
-#: A longer reading than this (mm) is a slip of the pen.
+#: A longer reading than this (mm) is a typing error.
 FARTHEST = 6_000.0
 #: Top keys of a survey file, beside those of a layout.
 OWN_KEYS = tuple(key for key in SurveyKeys.model_fields if key != "pulleys")

@@ -1,4 +1,4 @@
-"""The text of a survey file -> Survey, with every mistake told at once.
+"""The text of a survey file -> Survey, with every mistake reported at once.
 
 The layout's own reader reads what the file shares with a layout, with stand-ins for the centres to
 be found. `SurveyKeys` reads the rest.

@@ -397,8 +397,10 @@ class TestDepthsFromAnyCamera:
         assert max(miss(name, centre.at) for name, centre in found.centres.items()) < 0.5
 
 
-def test_a_cameras_solution_is_not_gone_on_with_for_ever(monkeypatch: pytest.MonkeyPatch) -> None:
-    """With one round allowed one is taken, however much another would pay."""
+def test_the_fit_of_a_camera_is_repeated_a_bounded_number_of_times(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """With one repetition allowed the fit stops after it, although another would lower the cost."""
     monkeypatch.setattr("beltpath.measure.start.MOST_ROUNDS", 1)
     monkeypatch.setattr("beltpath.measure.start.ENOUGH", 2.0)
     text = head(keys={"pump": ", depth = 30"})
