@@ -97,7 +97,10 @@ class Adjusted:
         """Covariance of the unknowns from the kept rows and the weak prior."""
         slopes = self.jacobian[self.keep]
         normal = slopes.T @ slopes
-        normal[np.diag_indices_from(normal)] += self._prior(np.diag(normal))
+        # The weak prior: a metre for centres, close to no weight for the rest.
+        prior = 1e-12 * (1.0 + np.diag(normal))
+        prior[: self.equations.basis.shape[1]] = ANYWHERE**-2.0
+        normal[np.diag_indices_from(normal)] += prior
         # Scaled to a unit diagonal, so that mixed units do not make the matrix ill-conditioned.
         size = 1.0 / np.sqrt(np.diag(normal))
         inverse = np.linalg.inv(normal * np.outer(size, size)) * np.outer(size, size)
@@ -152,13 +155,6 @@ class Adjusted:
     def sigmas(self) -> Array:
         """1 sigma along the longer and the shorter axis of each target's error ellipse, mm."""
         return _axes(self.centre_covariance)[:, ::-1]
-
-    def _prior(self, normal: Array) -> Array:
-        """Weights of the weak prior: a metre for centres, close to 0 for the rest."""
-        free = self.equations.basis.shape[1]
-        prior = 1e-12 * (1.0 + normal)
-        prior[:free] = ANYWHERE**-2.0
-        return prior
 
 
 def adjust(equations: Equations, start: Array, keep: Mask) -> Adjusted:

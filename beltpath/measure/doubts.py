@@ -237,10 +237,10 @@ def doubts(screened: Screened) -> Iterator[str]:
     if blind:
         yield _blind(adjusted.equations, blind)
     for one, other in similar_rims(adjusted):
-        names = f"{_name(adjusted.equations, one)} and {_name(adjusted.equations, other)}"
+        names = [adjusted.equations.targets[i].name for i in (one, other)]
         yield (
-            f"the rims of {names} are so alike in size that mixed-up names would not show; see "
-            f"that each is clicked under its own name"
+            f"the rims of {' and '.join(names)} are so alike in size that mixed-up names would "
+            f"not show; see that each is clicked under its own name"
         )
     yield from _mirror(adjusted)
     yield from _unchecked_places(adjusted)
@@ -272,7 +272,7 @@ def depth_effect(adjusted: Adjusted) -> dict[str, float]:
             seen, camera(equations.survey, tuple(nearer))
         )
         moved = _moved_by(adjusted, change)
-        effect[_name(equations, target)] = float(np.linalg.norm(moved, axis=1).max())
+        effect[equations.targets[target].name] = float(np.linalg.norm(moved, axis=1).max())
     return effect
 
 
@@ -287,7 +287,7 @@ def _blind(equations: Equations, blind: list[BlindSpot]) -> str:
     else:
         said = (
             f"a slip of {worst.error * unit:.0f} mm in {what} would hardly show, and would move "
-            f"{_name(equations, worst.target)} by {worst.moves:.0f} mm"
+            f"{equations.targets[worst.target].name} by {worst.moves:.0f} mm"
         )
     rest = len(blind) - 1
     are = "1 more reading is" if rest == 1 else f"{rest} more readings are"
@@ -313,10 +313,10 @@ def _unchecked_places(adjusted: Adjusted) -> Iterator[str]:
     taped = equations.ends[adjusted.keep[: len(equations.ends)]].ravel().tolist()
     alone = [t for t in np.unique(equations.clicked).tolist() if t not in taped]
     if alone:
+        names = _listed([equations.targets[t].name for t in alone])
         yield (
-            f"nothing but its own points tells where the rim of "
-            f"{_listed([_name(equations, t) for t in alone])} is: compare the picture of the rims "
-            f"with the engine, or check with the tape"
+            f"nothing but its own points tells where the rim of {names} is: compare the picture of "
+            f"the rims with the engine, or check with the tape"
         )
 
 
@@ -332,7 +332,7 @@ def _edges(adjusted: Adjusted) -> Iterator[str]:
     if moved[farthest] >= EDGE_MOVES:
         yield (
             f"points that all lie {EDGE:.1f} mm inside the rims that were measured, on a chamfer, "
-            f"say, would not show, and would move {_name(equations, farthest)} by "
+            f"say, would not show, and would move {equations.targets[farthest].name} by "
             f"{moved[farthest]:.1f} mm: tape readings right across the drive hold against it"
         )
 
@@ -413,7 +413,3 @@ def _depths(adjusted: Adjusted) -> Iterator[str]:
         f"mm nearer or farther than the others would move centres by up to {effect[name]:.1f} mm "
         f"({name}); give its depth where that is so"
     )
-
-
-def _name(equations: Equations, target: int) -> str:
-    return equations.targets[target].name

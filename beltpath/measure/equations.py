@@ -7,7 +7,6 @@ projection. Every residual is divided by its sigma, so that the sum of squares i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import cos, hypot, radians, sin
 from typing import Literal, NamedTuple
@@ -244,7 +243,8 @@ def equations(survey: Survey) -> Equations:
     """Build the observation equations of a survey."""
     targets = tuple(survey.targets.values())
     place = {target.name: i for i, target in enumerate(targets)}
-    rims = np.array(sorted({place[name] for name in _rims_read(survey)}), dtype=np.intp)
+    taped = [name for t in survey.tapes if RIM_SIGN[t.over] for name in (t.start, t.end)]
+    rims = np.array(sorted({place[name] for name in (*survey.rims, *taped)}), dtype=np.intp)
     clicks = [(name, i, at) for name, rim in survey.rims.items() for i, at in enumerate(rim)]
     pixels = _pixel_frame(survey.photo)
     view = _view(survey)
@@ -279,14 +279,6 @@ def equations(survey: Survey) -> Equations:
         pixels=pixels,
         view=view,
     )
-
-
-def _rims_read(survey: Survey) -> Iterator[str]:
-    """Names of the targets whose radius enters a reading."""
-    yield from survey.rims
-    for tape in survey.tapes:
-        if RIM_SIGN[tape.over]:
-            yield from (tape.start, tape.end)
 
 
 def _basis(survey: Survey, place: dict[str, int]) -> Array:

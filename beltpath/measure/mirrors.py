@@ -131,7 +131,8 @@ def _hinges(adjusted: Adjusted) -> Iterator[tuple[tuple[int, ...], tuple[Array, 
         partners = sorted(links[target])
         for one, other in combinations(partners, 2):
             line = (centres[one], centres[other])
-            if _widest(centres[partners], *line) < NEARLY_ON:
+            across = _mirrored(centres[partners], *line) - centres[partners]
+            if np.linalg.norm(across, axis=1).max() < 2.0 * NEARLY_ON:
                 yield (target,), line
     for one, other in combinations(range(len(centres)), 2):
         parts = _parts(links, {one, other})
@@ -164,11 +165,6 @@ def _parts(links: dict[int, set[int]], without: set[int]) -> list[set[int]]:
         left -= part
         parts.append(part)
     return parts
-
-
-def _widest(points: Array, one: Array, other: Array) -> float:
-    """How far the farthest of some points lies from the line through two."""
-    return float(np.linalg.norm(_mirrored(points, one, other) - points, axis=1).max()) / 2.0
 
 
 def _mirrored(points: Array, one: Array, other: Array) -> Array:

@@ -243,7 +243,11 @@ def best_hypothesis(system: Equations, screened: Screened, guesses: Sequence[Arr
     found = [screened, *(screen(system, p, sigmas=sigmas) for p in others)]
     best = min(found, key=_cost)
     likely = [one for one in found if _cost(one) < _cost(best) + NEARLY_AS_WELL]
-    rows = {out.row for one in likely if _elsewhere(one, best) for out in one.outliers}
+    apart = _apart(best.adjusted.centres)
+    elsewhere = [
+        one for one in likely if np.abs(_apart(one.adjusted.centres) - apart).max() > SAME_PLACES
+    ]
+    rows = {out.row for one in elsewhere for out in one.outliers}
     if best is not screened:
         best = screen(system, best.adjusted.p)
     return replace(best, others=tuple(sorted(rows - {out.row for out in best.outliers})))
@@ -252,11 +256,6 @@ def best_hypothesis(system: Equations, screened: Screened, guesses: Sequence[Arr
 def _cost(screened: Screened) -> float:
     """Chi-square of the kept rows plus the penalties of the outliers."""
     return screened.adjusted.chi_square + PENALTY * len(screened.outliers)
-
-
-def _elsewhere(one: Screened, other: Screened) -> bool:
-    moved = _apart(one.adjusted.centres) - _apart(other.adjusted.centres)
-    return float(np.abs(moved).max()) > SAME_PLACES
 
 
 def _other_solutions(
