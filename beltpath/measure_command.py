@@ -18,7 +18,7 @@ from beltpath.errors import UsageError
 from beltpath.files import name_of, read_text, write_whole
 from beltpath.layout_file import parse as parse_layout
 from beltpath.measure import Measurement, measurement_answer, parse, solve
-from beltpath.measure.words import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
+from beltpath.measure.answer import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
 from beltpath.options import STDIN, saved, told
 from beltpath.report import aligned, table
 from beltpath.terminal import Reply, fold_width, inert

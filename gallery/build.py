@@ -23,7 +23,7 @@ from beltpath.files import read_text, write_whole
 from beltpath.measure import Measurement
 from beltpath.measure import parse as parse_measurements
 from beltpath.measure import solve as solve_measurements
-from beltpath.measure.words import remarks
+from beltpath.measure.answer import remarks
 from beltpath.measure_command import sheet
 from beltpath.routes import find_routes
 from beltpath.routes_command import ways_of

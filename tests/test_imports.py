@@ -72,6 +72,25 @@ ORDER = (
     "cli",
     "board",
 )
+#: The same inside folders whose files have an order of their own.
+INSIDE = {
+    "measure": (
+        "survey",
+        "problems",
+        "read",
+        "views",
+        "equations",
+        "answer",
+        "adjust",
+        "start",
+        "mirrors",
+        "outliers",
+        "doubts",
+        "result",
+    ),
+}
+#: A longer file is two things in one.
+LONGEST_FILE = 450
 #: The package itself gathers the public names, so it stands outside the order.
 OUTSIDE = "__init__"
 
@@ -115,6 +134,19 @@ def test_the_list_names_nothing_twice() -> None:
 def test_imports_point_only_upward(name: str, path: Path) -> None:
     above = ORDER[: ORDER.index(name) + 1]
     assert set(imported(path)) <= set(above)
+
+
+@pytest.mark.parametrize("folder", INSIDE)
+def test_imports_point_only_upward_inside_a_folder(folder: str) -> None:
+    order = INSIDE[folder]
+    files = {path.stem: path for path in (PACKAGE / folder).glob("*.py")}
+    assert set(files) - {OUTSIDE} == set(order)
+    for number, name in enumerate(order):
+        text = files[name].read_text(encoding="utf-8")
+        near = set(re.findall(rf"\bbeltpath\.{folder}\.(\w+)", text))
+        assert near <= set(order[:number]), name
+        assert f"from beltpath.{folder} import" not in text, name
+        assert len(text.splitlines()) <= LONGEST_FILE, name
 
 
 def test_a_wrong_import_is_noticed(tmp_path: Path) -> None:

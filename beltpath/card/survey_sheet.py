@@ -23,9 +23,15 @@ from beltpath.card.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
 from beltpath.card.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.layout import Layout
-from beltpath.measure.measurement import Measurement
+from beltpath.measure.answer import (
+    PLACE_HEAD,
+    TAPE_HEAD,
+    Measurement,
+    place_rows,
+    remarks,
+    tape_rows,
+)
 from beltpath.measure.views import Array
-from beltpath.measure.words import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
 
 ROW = LEAST_SIZE * LINE
 SPACE = 1.8

@@ -1,5 +1,9 @@
 """From what a person can measure at the engine to a layout with its uncertainty.
 
+The data's way: `survey` (keys and records), `read` and `problems`, `equations` with the camera
+`views`, `start` (initial guesses), `adjust` (least squares), `mirrors`, `outliers`, `doubts`,
+`answer` (records that come out, and words), and `result`, which runs them all.
+
 from beltpath import measure
 
 survey = measure.parse(text)
@@ -8,10 +12,9 @@ print(measurement.centres["pump"], measurement.suspects)
 print(measurement.layout_text())
 """
 
-from beltpath.measure.answer import measurement_answer
-from beltpath.measure.measurement import Measurement
-from beltpath.measure.solution import solve
+from beltpath.measure.answer import Measurement, measurement_answer
+from beltpath.measure.read import parse
+from beltpath.measure.result import solve
 from beltpath.measure.survey import Survey
-from beltpath.measure.survey_file import parse
 
 __all__ = ["Measurement", "Survey", "measurement_answer", "parse", "solve"]

@@ -1,13 +1,12 @@
-"""The measurements as equations: what every reading should be, given the unknowns.
+"""The observation equations: what every reading should be, given the unknowns.
 
-The unknowns are, in this order: the centres (less what the crank at the origin and the level line
-fix), the radii of the rims that readings touch, and the numbers of the photograph's view. Every
-residual is in units of its own sigma, so that their sum of squares is a chi-square.
+The unknowns are, in this order: the centres (less what the datum fixes: the crank at the origin and
+the level line), the radii of the rims that readings touch, and the parameters of the photograph's
+projection. Every residual is divided by its sigma, so that the sum of squares is a chi-square.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import cos, hypot, radians, sin
 from typing import Literal, NamedTuple
@@ -16,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from beltpath.measure.survey import RIM_SIGN, Photo, Survey, Target
-from beltpath.measure.views import Array, Camera, Projective, Unseen, View
+from beltpath.measure.views import Array, Camera, Homography, Projection
 
 Indices = NDArray[np.intp]
 Kind = Literal["tape", "radius", "click", "focal"]
@@ -27,14 +26,14 @@ FILM_DIAGONAL = hypot(36.0, 24.0)
 USUAL_FOCAL = 26.0
 #: 1 sigma of the log of the focal length: as given (makers round it), and as only expected.
 FOCAL_SIGMA, USUAL_FOCAL_SIGMA = 0.05, 0.5
-#: Centres nearer than this (mm) have no direction from one to the other.
+#: The least distance between two centres that gives a direction, mm.
 _NEAREST = 1e-9
-#: Steps for slopes by central differences: mm, and relative for the numbers of a view.
+#: Steps of the central differences: mm, and relative for the parameters of a projection.
 _STEP, _VIEW_STEP = 1e-4, 1e-6
 
 
 class Row(NamedTuple):
-    """Which reading an equation belongs to: `number` counts tapes, targets, or a rim's clicks."""
+    """The reading of an equation: `number` counts tapes, targets, or a rim's clicks."""
 
     kind: Kind
     number: int
@@ -42,15 +41,15 @@ class Row(NamedTuple):
 
 
 class Unknowns(NamedTuple):
-    """The unknowns as things: centres (targets × 2), radii (targets), numbers of the view."""
+    """The unknowns apart: centres (targets × 2), radii (targets), parameters of the projection."""
 
     centres: Array
     radii: Array
     view: Array
 
 
-class Picture(NamedTuple):
-    """How pixels become scaled picture points: less `middle`, y turned up, by `scale` pixels."""
+class PixelFrame(NamedTuple):
+    """From pixels to scaled picture points: less `middle`, y turned up, by `scale` pixels."""
 
     middle: tuple[float, float]
     scale: float
@@ -68,10 +67,10 @@ class Picture(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Equations:
-    """The equations of a survey; build them with `equations`.
+    """The observation equations of a survey, built by `equations`.
 
-    `sigmas` are those of the rows, in row order. `basis` spans the centres that the crank at the
-    origin and the level line leave free. `rims` are the targets whose radius is an unknown.
+    `sigmas` are those of the rows, in row order. `basis` spans the directions of the centres that
+    the datum leaves free. `rims` are the targets whose radius is an unknown.
     """
 
     survey: Survey
@@ -86,12 +85,12 @@ class Equations:
     nominal: Array
     points: Array
     clicked: Indices
-    picture: Picture
-    view: View
+    pixels: PixelFrame
+    view: Projection
 
     @property
     def size(self) -> int:
-        """How many numbers are to be found."""
+        """The number of unknowns."""
         return int(self.basis.shape[1]) + len(self.rims) + self.view.size
 
     def with_sigmas(self, sigmas: Array) -> Equations:
@@ -99,7 +98,7 @@ class Equations:
         return replace(self, sigmas=sigmas)
 
     def index(self, name: str) -> int:
-        """Where a target stands among the targets."""
+        """The index of a target."""
         return [target.name for target in self.targets].index(name)
 
     def of_kind(self, kind: Kind) -> NDArray[np.bool_]:
@@ -107,28 +106,36 @@ class Equations:
         return np.array([row.kind == kind for row in self.rows], dtype=bool)
 
     def unpack(self, p: Array) -> Unknowns:
-        """The unknowns from their numbers."""
+        """The vector of unknowns taken apart."""
         free = self.basis.shape[1]
         radii = self.nominal.copy()
         radii[self.rims] = p[free : free + len(self.rims)]
-        return Unknowns((self.basis @ p[:free]).reshape(-1, 2), radii, p[free + len(self.rims) :])
+        return Unknowns(self.centres(p), radii, p[free + len(self.rims) :])
+
+    def centres(self, p: Array) -> Array:
+        """The centres (targets × 2) of a vector of unknowns, or the moves of a step in it, mm."""
+        return (self.basis @ p[: self.basis.shape[1]]).reshape(-1, 2)
+
+    def level_ends(self, centres: Array) -> tuple[Array, Array]:
+        """The two ends of the level line."""
+        level = self.survey.level
+        return centres[self.index(level.start)], centres[self.index(level.end)]
 
     def pack(self, unknowns: Unknowns) -> Array:
-        """The numbers of unknowns whose centres keep the crank's place and the level line."""
+        """The vector of unknowns whose centres are in the datum."""
         free = self.basis.T @ unknowns.centres.ravel()
         return np.concatenate([free, unknowns.radii[self.rims], unknowns.view])
 
     def residuals(self, p: Array) -> Array:
-        """Computed less measured, in sigmas, for every row."""
+        """Computed less measured of every row, in sigmas."""
         u = self.unpack(p)
         priors = [u.view[number] - value for number, value, _ in self.view.priors]
         rims = u.radii[self.rims] - self.nominal[self.rims]
         found = np.concatenate([self.tapes(u) - self.distances, rims, self.misses(u), priors])
-        residuals: Array = found / self.sigmas
-        return residuals
+        return found / self.sigmas
 
     def jacobian(self, p: Array) -> Array:
-        """Slopes of the residuals: rows × unknowns."""
+        """Derivatives of the residuals: rows × unknowns."""
         u = self.unpack(p)
         count, tapes, rims = len(self.targets), len(self.distances), len(self.rims)
         wide = np.zeros((len(self.rows), 3 * count + self.view.size))
@@ -147,16 +154,16 @@ class Equations:
         return slopes / self.sigmas[:, None]
 
     def tapes(self, u: Unknowns) -> Array:
-        """What each tape should read, mm."""
+        """The computed tape readings, mm."""
         apart = np.linalg.norm(u.centres[self.ends[:, 1]] - u.centres[self.ends[:, 0]], axis=1)
         read: Array = apart + self.rim_signs * u.radii[self.ends].sum(axis=1)
         return read
 
-    def misses(self, u: Unknowns, view: View | None = None) -> Array:
-        """How far each clicked point misses its rim, pixels in the picture; outside is positive.
+    def misses(self, u: Unknowns, view: Projection | None = None) -> Array:
+        """The reprojection residual of each clicked point, pixels; outside its rim is positive.
 
-        To first order: the miss in the front plane over its slope in the picture. `view` takes the
-        place of the survey's own.
+        To first order: the distance in the front plane over its gradient in the picture. `view`
+        replaces the survey's own projection.
         """
         if not len(self.clicked):
             return np.empty(0)
@@ -164,10 +171,10 @@ class Equations:
         return self._misses(maps, u.centres[self.clicked], u.radii[self.clicked])
 
     def _misses(self, maps: Array, centres: Array, radii: Array) -> Array:
-        """The misses for any number of variations at once: leading axes of the arguments.
+        """The residuals for any number of variations at once: leading axes of the arguments.
 
-        With X, Y the front point and w its denominator, the slopes of X in the picture are
-        (map[0] − X·map[2])/w, those of Y alike; the normal of the rim is applied to both.
+        With X, Y the front point and w its denominator, the gradient of X in the picture is
+        (map[0] − X·map[2])/w, that of Y alike. The normal of the rim is applied to both.
         """
         m = np.moveaxis(maps, (-2, -1), (0, 1))
         px, py = self.points[:, 0], self.points[:, 1]
@@ -182,12 +189,12 @@ class Equations:
             nx * m[0, 0] + ny * m[1, 0] - down * m[2, 0],
             nx * m[0, 1] + ny * m[1, 1] - down * m[2, 1],
         )
-        scale = self.picture.scale * np.abs(w)
+        scale = self.pixels.scale * np.abs(w)
         missed: Array = (length - radii) * scale / np.maximum(steep, _NEAREST)
         return missed
 
     def front(self, u: Unknowns) -> Array:
-        """Where the clicked points lie in the front plane (or that of their own rim), mm."""
+        """The clicked points in the front plane (or that of their own rim), mm."""
         if not len(self.clicked):
             return np.empty((0, 2))
         seen = np.einsum("nij,nj->ni", self._maps(self.view.maps(u.view)), self.points)
@@ -195,7 +202,7 @@ class Equations:
         return front
 
     def _maps(self, maps: Array) -> Array:
-        """The map for each click, from one for each target; one for all stays one."""
+        """The map of each click, from one for each target; one for all remains one."""
         return maps[..., self.clicked, :, :] if maps.shape[-3] > 1 else maps
 
     def _tape_slopes(self, u: Unknowns, wide: Array) -> None:
@@ -210,7 +217,7 @@ class Equations:
             wide[rows, 2 * len(self.targets) + ends] = self.rim_signs
 
     def _click_slopes(self, u: Unknowns, wide: Array) -> None:
-        """Central differences, all at once: of centre and radius, and of the view's numbers."""
+        """Central differences, all at once: by centre and radius, and by the parameters."""
         if not len(self.clicked):
             return
         rows, count = np.arange(len(self.clicked)), len(self.targets)
@@ -233,12 +240,13 @@ class Equations:
 
 
 def equations(survey: Survey) -> Equations:
-    """The equations of a survey."""
+    """Build the observation equations of a survey."""
     targets = tuple(survey.targets.values())
     place = {target.name: i for i, target in enumerate(targets)}
-    rims = np.array(sorted({place[name] for name in _rims_read(survey)}), dtype=np.intp)
+    taped = [name for t in survey.tapes if RIM_SIGN[t.over] for name in (t.start, t.end)]
+    rims = np.array(sorted({place[name] for name in (*survey.rims, *taped)}), dtype=np.intp)
     clicks = [(name, i, at) for name, rim in survey.rims.items() for i, at in enumerate(rim)]
-    picture = _picture(survey.photo)
+    pixels = _pixel_frame(survey.photo)
     view = _view(survey)
     rows = [
         *(Row("tape", i, "") for i in range(len(survey.tapes))),
@@ -266,25 +274,18 @@ def equations(survey: Survey) -> Equations:
         distances=np.array([t.distance for t in survey.tapes], dtype=float),
         rims=rims,
         nominal=np.array([target.radius or 0.0 for target in targets]),
-        points=picture.scaled(np.array([at for _, _, at in clicks]).reshape(-1, 2)),
+        points=pixels.scaled(np.array([at for _, _, at in clicks]).reshape(-1, 2)),
         clicked=np.array([place[name] for name, _, _ in clicks], dtype=np.intp),
-        picture=picture,
+        pixels=pixels,
         view=view,
     )
-
-
-def _rims_read(survey: Survey) -> Iterator[str]:
-    """Targets whose radius enters a reading."""
-    yield from survey.rims
-    for tape in survey.tapes:
-        if RIM_SIGN[tape.over]:
-            yield from (tape.start, tape.end)
 
 
 def _basis(survey: Survey, place: dict[str, int]) -> Array:
     """Orthonormal directions in which the centres can move.
 
-    Fixed are both coordinates of the crank, and what lies across the level line of its two ends.
+    The datum fixes both coordinates of the crank, and the two ends of the level line against each
+    other across it.
     """
     fixed = np.zeros((3, 2 * len(place)))
     crank = 2 * place[survey.layout.crank.name]
@@ -294,34 +295,33 @@ def _basis(survey: Survey, place: dict[str, int]) -> Array:
     for name, sign in ((survey.level.start, -1.0), (survey.level.end, 1.0)):
         fixed[2, 2 * place[name] : 2 * place[name] + 2] = sign * across[0], sign * across[1]
     _, _, vt = np.linalg.svd(fixed)
-    basis: Array = vt[3:].T
-    return basis
+    return vt[3:].T
 
 
-def _picture(photo: Photo | None) -> Picture:
+def _pixel_frame(photo: Photo | None) -> PixelFrame:
     if photo is None:
-        return Picture((0.0, 0.0), 1.0)
+        return PixelFrame((0.0, 0.0), 1.0)
     if photo.size is not None:
         width, height = photo.size
-        return Picture((width / 2.0, height / 2.0), hypot(width, height) / 2.0)
+        return PixelFrame((width / 2.0, height / 2.0), hypot(width, height) / 2.0)
     clicks = np.concatenate([np.array(rim) for rim in photo.rims.values()])
     low, high = clicks.min(axis=0), clicks.max(axis=0)
     middle = (low + high) / 2.0
-    return Picture((float(middle[0]), float(middle[1])), float(np.linalg.norm(high - low)) / 2.0)
+    return PixelFrame((float(middle[0]), float(middle[1])), float(np.linalg.norm(high - low)) / 2.0)
 
 
-def _view(survey: Survey) -> View:
-    """A projective map for fronts in one plane, a camera for fronts at different depths."""
+def _view(survey: Survey) -> Projection:
+    """A homography for fronts in one plane, a camera for fronts at different depths."""
     photo = survey.photo
     if photo is None:
-        return Unseen()
+        return Projection()
     if not any(survey.targets[name].depth for name in photo.rims):
-        return Projective()
+        return Homography()
     return camera(survey, tuple(target.depth for target in survey.targets.values()))
 
 
 def camera(survey: Survey, depths: tuple[float, ...]) -> Camera:
-    """The camera that took the photograph, as far as it is known beforehand."""
+    """The camera, with the focal length that the file gives or a usual one."""
     given = None if survey.photo is None else survey.photo.focal
     return Camera(
         depths,

@@ -1,11 +1,11 @@
-"""How the plane of the rims' front faces is seen in the photograph.
+"""Projections: maps from the photograph to the plane of the rims' front faces.
 
-Both views map picture points onto the front plane. Picture points are scaled: origin in the
-picture's middle, y up, so that numbers stay near 1. Front plane coordinates are mm.
+Picture points are scaled: origin in the picture's middle, y up, values near 1. Coordinates in the
+front plane are mm.
 
-`Projective` is any projective map, eight numbers, the same for every rim: right whenever the front
-faces lie in one plane, whatever the camera. `Camera` is needed when faces stand at different
-depths: a pinhole camera with square pixels that looks through the middle of the picture.
+`Homography` is any projective map, the same for every rim. It holds for any camera as long as the
+front faces lie in one plane. `Camera` allows for faces at different depths: a pinhole camera with
+square pixels that looks through the middle of the picture.
 See R. Hartley, A. Zisserman, Multiple View Geometry in Computer Vision, chapters 2 and 6 (from
 memory), for both.
 """
@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Protocol
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,86 +22,46 @@ from scipy.spatial.transform import Rotation
 
 Array = NDArray[np.float64]
 
-#: Logs of lens and distance are kept within this, lest a wild step of the solution overflows.
+#: The logs of focal length and distance are clipped to this, so that no step overflows.
 _FAR = 20.0
 
 
-class View(Protocol):
-    """A view of the front plane, told by a handful of numbers."""
+class Projection:
+    """A map from the picture to the front plane, set by a few parameters.
 
-    @property
-    def size(self) -> int:
-        """How many numbers tell the view."""
-        ...
+    This base has none: it stands for a survey without a photograph.
+    """
 
-    @property
-    def priors(self) -> tuple[tuple[int, float, float], ...]:
-        """What is known beforehand: which number, its value, 1 sigma."""
-        ...
-
-    def maps(self, numbers: Array) -> Array:
-        """The 3 × 3 maps from picture to front plane, one for each target (or one for all)."""
-        ...
-
-    def front(self, numbers: Array) -> Array:
-        """The 3 × 3 map from picture to the front plane at depth 0."""
-        ...
-
-    def numbers_of(self, image_to_front: Array) -> Array:
-        """The numbers that come nearest to a map of the plane at depth 0."""
-        ...
-
-
-@dataclass(frozen=True, slots=True)
-class Unseen:
-    """No photograph: nothing to find."""
-
-    @property
-    def size(self) -> int:
-        """No numbers."""
-        return 0
+    #: How many parameters it has.
+    size: ClassVar[int] = 0
 
     @property
     def priors(self) -> tuple[tuple[int, float, float], ...]:
-        """Nothing is known beforehand."""
+        """Parameters known beforehand: index, value and 1 sigma of each."""
         return ()
 
     def maps(self, numbers: Array) -> Array:
-        """No map."""
-        del numbers
-        return np.empty((0, 3, 3))
+        """The 3 × 3 maps from picture to front plane: one for each target, or one for all."""
+        return self.front(numbers)[None]
 
     def front(self, numbers: Array) -> Array:
-        """Any map will do."""
+        """The 3 × 3 map from picture to the front plane at depth 0."""
         del numbers
         return np.eye(3)
 
     def numbers_of(self, image_to_front: Array) -> Array:
-        """No numbers."""
+        """The parameters that come nearest to a map of the plane at depth 0."""
         del image_to_front
         return np.empty(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Projective:
-    """Any projective map from picture to front plane: [[a, b, c], [d, e, f], [g, h, 1]]."""
+class Homography(Projection):
+    """Any projective map: [[a, b, c], [d, e, f], [g, h, 1]]."""
 
-    @property
-    def size(self) -> int:
-        """Eight numbers."""
-        return 8
-
-    @property
-    def priors(self) -> tuple[tuple[int, float, float], ...]:
-        """Nothing is known beforehand."""
-        return ()
-
-    def maps(self, numbers: Array) -> Array:
-        """One map for all targets, shape (1, 3, 3)."""
-        return np.append(numbers, 1.0).reshape(1, 3, 3)
+    size = 8
 
     def front(self, numbers: Array) -> Array:
-        """The same map."""
+        """The same map for every rim."""
         return np.append(numbers, 1.0).reshape(3, 3)
 
     def numbers_of(self, image_to_front: Array) -> Array:
@@ -110,31 +70,27 @@ class Projective:
         return flat
 
 
-@dataclass(frozen=True, slots=True)
-class Camera:
-    """A pinhole camera: log focal length, rotation vector, and where the origin stands.
+@dataclass(frozen=True)
+class Camera(Projection):
+    """A pinhole camera: log of the focal length, rotation vector, origin x and y, log of distance.
 
-    Camera axes: x right, y up, z towards the viewer, so that a scene has negative z. The last
-    number is the log of the distance. `depths` are those of the targets' fronts in mm; `focal` is
-    the expected focal length in scaled picture units, `focal_sigma` 1 sigma of its log.
+    Camera axes: x right, y up, z towards the viewer, so that a scene has negative z. `depths` are
+    those of the targets' fronts in mm; `focal` is the expected focal length in scaled picture
+    units, `focal_sigma` 1 sigma of its log.
     """
 
     depths: tuple[float, ...]
     focal: float
     focal_sigma: float
-
-    @property
-    def size(self) -> int:
-        """Seven numbers."""
-        return 7
+    size = 7
 
     @property
     def priors(self) -> tuple[tuple[int, float, float], ...]:
-        """The focal length is known roughly."""
+        """The focal length."""
         return ((0, float(np.log(self.focal)), self.focal_sigma),)
 
     def maps(self, numbers: Array) -> Array:
-        """A map for each target, of the plane at its depth; shape (targets, 3, 3)."""
+        """A map for each target, of the plane at its depth."""
         return self._maps(numbers, np.array(self.depths))
 
     def front(self, numbers: Array) -> Array:
@@ -153,7 +109,7 @@ class Camera:
         return maps.astype(np.float64)
 
     def other_poses(self, numbers: Array) -> Iterator[Array]:
-        """Seen head on, and tilted the other way: planes seen from far look alike both ways."""
+        """Head on, and tilted the other way: a distant plane looks alike both ways."""
         turn = Rotation.from_rotvec(numbers[1:4])
         x, y, z = turn.as_matrix()[:, 2]
         tilt = _tilt(x, y, z)
@@ -163,10 +119,10 @@ class Camera:
             yield posed
 
     def numbers_of(self, image_to_front: Array) -> Array:
-        """Pose from the map of the plane at depth 0, at the expected focal length.
+        """The pose from the map of the plane at depth 0, at the expected focal length.
 
-        The columns of K⁻¹H are two axes of the plane and the origin, up to one factor; the nearest
-        rotation comes from the singular values.
+        The columns of K⁻¹H are two axes of the plane and the origin, up to one factor. The nearest
+        rotation follows from the singular value decomposition.
         """
         axes = np.diag([1.0 / self.focal, 1.0 / self.focal, -1.0]) @ np.linalg.inv(image_to_front)
         axes /= np.sqrt(np.linalg.norm(axes[:, 0]) * np.linalg.norm(axes[:, 1]))

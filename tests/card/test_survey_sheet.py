@@ -86,9 +86,9 @@ class TestEverySheet:
             assert f"{tape.measured:.1f}" in said
         for suspect in measurement.suspects:
             assert suspect.message[1:] in said
-        for caution in measurement.cautions:
+        for caution in measurement.doubts:
             assert caution[1:] in said
-        assert said.count("Caution:") == len(measurement.cautions)
+        assert said.count("Caution:") == len(measurement.doubts)
         assert said.count("Doubtful:") == len(measurement.suspects)
 
 
@@ -150,7 +150,7 @@ class TestDrawing:
         assert len(curves) == len(named)
         for curve, centre in zip(curves, named, strict=True):
             half = (curve.box.width - curve.pen.width) / 2.0
-            assert half == pytest.approx(scale * 24.4775 * centre.sigma_x, rel=0.01)
+            assert half == pytest.approx(scale * 24.4775 * centre.sigma_xy[0], rel=0.01)
 
     def test_mirrored(self) -> None:
         card = sheet(SOLVED["sprayer-tape"], Options(paper="a4", mirrored=True))

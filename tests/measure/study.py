@@ -119,7 +119,7 @@ def study(make: Make, draws: int, seed: int = 0) -> Figures:
                 continue
             error = np.subtract(centre.at, SEVEN[name].at)
             off.append(float(error @ error))
-            for value, sigma in zip(error, (centre.sigma_x, centre.sigma_y), strict=True):
+            for value, sigma in zip(error, (centre.sigma_xy[0], centre.sigma_xy[1]), strict=True):
                 own.append(abs(value) / sigma)
                 one.append(abs(value) / centre.sigma)
         lengths.append(_lengths(measurement, draw.normal(BACK, BACK_SIGMA)))

@@ -11,6 +11,7 @@ import pytest
 
 from beltpath import layout_file
 from beltpath.measure import Measurement, measurement_answer, parse, solve
+from beltpath.measure.answer import NextReading
 from tests.measure.scenes import (
     LEVEL,
     PAIRS,
@@ -72,6 +73,12 @@ def with_pivot(units: str = "mm") -> Measurement:
                 parts[i] = part.replace(number, repr(float(number) / scale), 1)
             text = f"{key} = ".join(parts)
     return solve(parse(text))
+
+
+def test_a_number_that_is_none_is_refused_and_not_written_as_null() -> None:
+    """A record never holds what JSON cannot carry."""
+    with pytest.raises(ValueError, match="finite number"):
+        NextReading(start="crank", end="pump", worst_after=float("inf"))
 
 
 class TestAnswer:

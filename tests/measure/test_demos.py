@@ -30,7 +30,7 @@ def quoted(page: Path) -> list[str]:
 
 
 def said(measurement: Measurement) -> set[str]:
-    return {*measurement.cautions, *(suspect.message for suspect in measurement.suspects)}
+    return {*measurement.doubts, *(suspect.message for suspect in measurement.suspects)}
 
 
 def rows(page: Path) -> dict[str, tuple[float, ...]]:

@@ -42,7 +42,7 @@ class TestSound:
     def test_photograph(self) -> None:
         survey = parse(head() + photo(clicked(None, Camera()), 'file = "a.jpg"\nfocal = 26'))
         assert survey.photo is not None
-        assert survey.photo.size == (4000, 3000)
+        assert survey.photo.size == [4000, 3000]
         assert survey.photo.file == "a.jpg"
         assert survey.photo.focal == 26.0
         assert survey.photo.sigma == 2.0

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from beltpath.measure import Measurement, parse, solve
-from beltpath.measure.adjustment import adjust
+from beltpath.measure.adjust import adjust
 from beltpath.measure.equations import equations
 from beltpath.measure.start import first_guesses, robust_solution
 from tests.measure.scenes import (

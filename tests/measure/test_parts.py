@@ -6,12 +6,11 @@ import numpy as np
 import pytest
 
 from beltpath.measure import parse
-from beltpath.measure.blunders import screen
+from beltpath.measure.doubts import in_words
 from beltpath.measure.equations import Unknowns, equations
-from beltpath.measure.photo_start import _Ellipse, mapped
-from beltpath.measure.start import first_guesses, robust_solution, upright
-from beltpath.measure.suspects import in_words
-from beltpath.measure.views import Array, Camera, Unseen
+from beltpath.measure.outliers import screen
+from beltpath.measure.start import _Ellipse, first_guesses, mapped, robust_solution, upright
+from beltpath.measure.views import Array, Camera, Projection
 from tests.measure import scenes
 from tests.measure.scenes import LEVEL, SEVEN, clicked, head, photo, tapes
 
@@ -33,14 +32,14 @@ def test_sound_readings_come_back() -> None:
     system = equations(parse(head(draw, level=ABOVE) + tapes(draw)))
     p = robust_solution(system, first_guesses(system))
     screened = screen(system, p + 12.0 * np.sin(np.arange(len(p))))
-    assert not screened.doubts
+    assert not screened.outliers
     assert screened.adjusted.p == pytest.approx(p, abs=2.0)
 
 
-def test_no_photograph_is_no_view() -> None:
-    none = np.empty(0)
-    assert Unseen().maps(none).shape == (0, 3, 3)
-    assert Unseen().numbers_of(np.eye(3)).shape == (0,)
+def test_a_survey_without_a_photograph_has_no_parameters() -> None:
+    assert (Projection().size, Projection().priors) == (0, ())
+    assert Projection().maps(np.empty(0)).tolist() == [np.eye(3).tolist()]
+    assert Projection().numbers_of(np.eye(3)).shape == (0,)
 
 
 def test_rows_in_words() -> None:

@@ -84,11 +84,11 @@ class TestWithoutNoise:
         pairs = [("crank", "a"), ("crank", "b"), ("a", "b")]
         level = 'from = "crank", to = "a", angle = 0, above = "b"'
         found = solve(parse(net(at, pairs, level)))
-        assert found.centres["a"].sigma_x == pytest.approx(1.0, rel=1e-5)
-        assert found.centres["a"].sigma_y == pytest.approx(0.0, abs=1e-9)
-        assert found.centres["b"].sigma_x == pytest.approx(_crossing_sigma()[0], rel=1e-4)
-        assert found.centres["b"].sigma_y == pytest.approx(_crossing_sigma()[1], rel=1e-4)
-        assert found.cautions[0].startswith("nothing checks")
+        assert found.centres["a"].sigma_xy[0] == pytest.approx(1.0, rel=1e-5)
+        assert found.centres["a"].sigma_xy[1] == pytest.approx(0.0, abs=1e-9)
+        assert found.centres["b"].sigma_xy[0] == pytest.approx(_crossing_sigma()[0], rel=1e-4)
+        assert found.centres["b"].sigma_xy[1] == pytest.approx(_crossing_sigma()[1], rel=1e-4)
+        assert found.doubts[0].startswith("nothing checks")
 
 
 def _crossing_sigma() -> tuple[float, float]:
@@ -340,9 +340,7 @@ class TestScatter:
     def test_widened(self) -> None:
         found = self.every(2.0, "0.8")
         assert not found.suspects
-        assert (
-            "times more than their accuracy says; the ± was widened to match" in found.cautions[0]
-        )
+        assert "times more than their accuracy says; the ± was widened to match" in found.doubts[0]
         sharp = self.every(2.0, "2.0")
         ratio = found.centres["pump"].sigma / sharp.centres["pump"].sigma
         assert 0.7 < ratio < 1.4
@@ -396,19 +394,17 @@ class TestWhatCannotBeSeen:
     def test_a_slanted_tape(self) -> None:
         """60 mm apart in depth over 182 mm: hypot(182.2, 60) − 182.2 = 9.6 mm."""
         text = head(level=ABOVE, keys={"steering": ", depth = 60"}) + tapes()
-        told = [c for c in solve(parse(text)).cautions if "held square" in c]
+        told = [c for c in solve(parse(text)).doubts if "held square" in c]
         assert len(told) == sum("steering" in pair for pair in PAIRS)
         (pump,) = [c for c in told if c.startswith("the tape from pump to steering")]
         assert "would read 9.6 mm more" in pump
         assert "stand 60 mm apart" in pump
-        assert not any(
-            "held square" in c for c in solve(parse(head(level=ABOVE) + tapes())).cautions
-        )
+        assert not any("held square" in c for c in solve(parse(head(level=ABOVE) + tapes())).doubts)
 
     def test_a_pivot_in_numbers(self) -> None:
         arm = '[tensioner]\npulley = "tensioner"\nkind = "arm"\nfree = 60\nload = 20\n'
         found = solve(parse(head(level=ABOVE) + tapes() + f"{arm}pivot = [30, 40]\n"))
-        (told,) = [c for c in found.cautions if c.startswith("tensioner.pivot")]
+        (told,) = [c for c in found.doubts if c.startswith("tensioner.pivot")]
         assert "off by 1 degree it would stand 0.9 mm wrong" in told
 
     def test_an_arm_outside_its_stops(self) -> None:
@@ -418,7 +414,7 @@ class TestWhatCannotBeSeen:
 
         def told(free: float, load: float) -> list[str]:
             found = solve(parse(f"{net}free = {free}\nload = {load}\n"))
-            return [c for c in found.cautions if "outside its stops" in c]
+            return [c for c in found.doubts if "outside its stops" in c]
 
         assert told(64, 20) == []
         assert told(-300, -280) == []

@@ -46,6 +46,35 @@ class TestEveryDemo:
         assert [error.message for error in READS.iter_errors(data)] == []
 
 
+def properties(schema: dict[str, Any]) -> set[str]:
+    """Every field that a schema knows, in whatever table."""
+    tables = [schema, *schema["$defs"].values()]
+    return {key for table in tables for key in table["properties"]}
+
+
+def fields(value: object) -> set[str]:
+    """Every field of an answer, in whatever table; names that a person gave are none."""
+    if isinstance(value, list):
+        return set().union(*map(fields, value))
+    if not isinstance(value, dict):
+        return set()
+    by_name = {"pulleys", "points", "depth_effect_mm"}
+    inner = (
+        [*v.values()] if key in by_name and isinstance(v, dict) else v for key, v in value.items()
+    )
+    return set(value).union(*map(fields, inner))
+
+
+def test_the_schema_and_the_answers_know_the_same_fields() -> None:
+    """Neither may hold a field that the other does not: what the records leave out stays out."""
+    whole = answer(FOLDER / "sprayer-slip.toml") | {
+        "points": answer(FOLDER / "sprayer-tape.toml")["points"]
+    }
+    both = answer(FOLDER / "workboat-both.toml")
+    found = fields(whole) | fields(both) | fields(answer(FOLDER / "workboat-photo.toml"))
+    assert found == properties(BUILT)
+
+
 def test_a_field_taken_away_or_of_another_kind_is_noticed() -> None:
     whole = answer(FOLDER / "workboat-both.toml")
     for field in whole:

@@ -1,4 +1,4 @@
-"""solve(survey) -> Measurement: from readings to centres, or to what has to be measured next."""
+"""solve(survey) -> Measurement: from readings to centres, or to the readings still needed."""
 
 from __future__ import annotations
 
@@ -9,43 +9,40 @@ from math import sqrt
 import numpy as np
 
 from beltpath.errors import LayoutError, Problem
-from beltpath.measure.adjustment import Adjusted
-from beltpath.measure.blunders import Screened, screen
-from beltpath.measure.cautions import cautions, depth_effect
+from beltpath.measure.adjust import LOOSE, MOST_NAMED, Adjusted, next_readings, weak_targets
+from beltpath.measure.answer import Centre, Measurement, RimResidual, TapeResidual
+from beltpath.measure.doubts import depth_effect, doubts, suspects
 from beltpath.measure.equations import equations
-from beltpath.measure.explanations import explained
-from beltpath.measure.flips import Arrangement, Choice, choose, kind_of
-from beltpath.measure.measurement import Centre, Measurement, RimResidual, TapeResidual
+from beltpath.measure.mirrors import are_mirrored, broken, choose, moved
+from beltpath.measure.outliers import Screened, best_hypothesis, screen
 from beltpath.measure.start import first_guesses, robust_solution
 from beltpath.measure.survey import Survey
-from beltpath.measure.suspects import suspects
 from beltpath.measure.views import Array
-from beltpath.measure.weakness import LOOSE, MOST_NAMED, next_readings, weak_targets
 from beltpath.toml_lines import dotted
 
 
 def solve(survey: Survey) -> Measurement:
-    """Find the centres.
+    """Find the centres by least squares adjustment.
 
-    Raises LayoutError when the readings do not settle them: something is held too weakly, or could
-    as well lie elsewhere, or is not where the file says. Each problem says what to do.
+    Raises LayoutError when the readings do not determine them: a centre is too uncertain, has a
+    mirror solution, or contradicts a relation in the file. Each problem says what to do.
     """
     system = equations(survey)
     guesses = first_guesses(system)
     start = robust_solution(system, guesses)
     everything = np.ones(len(system.rows), dtype=bool)
     _refuse(survey, _weak(Adjusted(equations=system, p=start, keep=everything)))
-    screened = explained(system, screen(system, start), guesses)
+    screened = best_hypothesis(system, screen(system, start), guesses)
     _refuse(survey, _weak(screened.adjusted), screened)
-    choice = choose(screened.adjusted, guesses)
-    if choice.best.adjusted is not screened.adjusted:
-        screened = replace(screen(system, choice.best.adjusted.p), others=screened.others)
-    _refuse(survey, _unsettled(choice), screened)
+    best, rivals = choose(screened.adjusted, guesses)
+    if best is not screened.adjusted:
+        screened = replace(screen(system, best.p), others=screened.others)
+    _refuse(survey, _unsettled(best, rivals), screened)
     return _measurement(screened)
 
 
 def _refuse(survey: Survey, problems: Iterator[Problem], screened: Screened | None = None) -> None:
-    """Raise the problems, if any, with what does not fit before them."""
+    """Raise the problems, if any, after the suspects that may have caused them."""
     found = list(problems)
     if not found:
         return
@@ -55,7 +52,7 @@ def _refuse(survey: Survey, problems: Iterator[Problem], screened: Screened | No
 
 
 def _weak(adjusted: Adjusted) -> Iterator[Problem]:
-    """What is held too weakly, and what to measure next."""
+    """Targets whose position is too uncertain, and the readings to take next."""
     weak = weak_targets(adjusted)
     if not weak:
         return
@@ -68,7 +65,7 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
             "no reading holds its place" if sigma > LOOSE else f"is held only to ± {sigma:.0f} mm"
         )
         yield Problem(
-            dotted((kind_of(system.survey, name), name)),
+            dotted((system.survey.table_of(name), name)),
             f"{held}; measure it from more places{points}",
         )
     if len(weak) > MOST_NAMED:
@@ -83,37 +80,35 @@ def _weak(adjusted: Adjusted) -> Iterator[Problem]:
         )
 
 
-def _unsettled(choice: Choice) -> Iterator[Problem]:
-    """What else the readings allow, or that they do not allow what the file says."""
-    best = choice.best
-    seen = len(best.adjusted.equations.clicked) > 0
-    mirrored = ", and that the picture is not mirrored and its y counted downwards" if seen else ""
-    for path in best.broken:
-        yield Problem(
-            path, f"is not so in any arrangement that fits what was measured; check both{mirrored}"
-        )
-    if best.broken:
+def _unsettled(best: Adjusted, rivals: list[Adjusted]) -> Iterator[Problem]:
+    """Relations in the file that no solution keeps, or the rival solutions left."""
+    survey, relations = best.equations.survey, broken(best)
+    told = "is not so in any arrangement that fits what was measured; check both"
+    if survey.rims:
+        told += ", and that the picture is not mirrored and its y counted downwards"
+    yield from (Problem(path, told) for path in relations)
+    if relations:
         return
-    told: list[set[int]] = []
-    for rival in sorted(choice.rivals, key=lambda one: len(best.moved(one))):
-        moved = best.moved(rival)
-        if best.mirrors(rival):
-            yield _mirrored(best.adjusted.equations.survey)
-        elif not any(set(moved) >= one for one in told):
-            told.append(set(moved))
-            yield _rival(best, rival, moved)
+    named: list[set[int]] = []
+    for rival in sorted(rivals, key=lambda one: len(moved(best.centres, one.centres))):
+        elsewhere = moved(best.centres, rival.centres)
+        if are_mirrored(best, rival):
+            yield _mirrored(survey)
+        elif not any(set(elsewhere) >= one for one in named):
+            named.append(set(elsewhere))
+            yield _rival(best, rival, elsewhere)
 
 
-def _rival(best: Arrangement, other: Arrangement, moved: tuple[int, ...]) -> Problem:
-    survey = best.adjusted.equations.survey
-    names = [best.adjusted.equations.targets[i].name for i in moved]
-    here, there = best.adjusted.centres, other.adjusted.centres
-    (x, y), (u, v) = here[moved[0]], there[moved[0]]
+def _rival(best: Adjusted, other: Adjusted, elsewhere: tuple[int, ...]) -> Problem:
+    survey, first = best.equations.survey, elsewhere[0]
+    names = [best.equations.targets[i].name for i in elsewhere]
+    here, there = best.centres, other.centres
+    (x, y), (u, v) = here[first], there[first]
     together = f", and {', '.join(names[1:])} with it," if names[1:] else ""
     return Problem(
-        dotted((kind_of(survey, names[0]), names[0])),
+        dotted((survey.table_of(names[0]), names[0])),
         f"at ({x:.0f}, {y:.0f}){together} could as well lie at ({u:.0f}, {v:.0f}): "
-        f"{_telling(survey, moved[0], here, there)}",
+        f"{_telling(survey, first, here, there)}",
     )
 
 
@@ -128,7 +123,7 @@ def _mirrored(survey: Survey) -> Problem:
 
 
 def _telling(survey: Survey, target: int, here: Array, there: Array) -> str:
-    """What would tell two places of a target apart: where it lies to another, or a reading."""
+    """The relation to another target, or the reading, that tells two solutions apart."""
     names = list(survey.targets)
     others = [i for i in range(len(names)) if i != target]
     best, clearest = "", 0.0
@@ -158,10 +153,10 @@ def _measurement(screened: Screened) -> Measurement:
         covariance=adjusted.centre_covariance,
         tapes=tapes,
         rims=rims,
-        rms_mm=_rms([t.computed - t.measured for t in tapes if t.kept]),
+        rms_mm=_rms([tape.residual for tape in tapes if tape.kept]),
         rms_px=_rms([m for rim in rims for m, k in zip(rim.misses, rim.kept, strict=True) if k]),
         suspects=tuple(suspects(screened)),
-        cautions=tuple(cautions(screened)),
+        doubts=tuple(doubts(screened)),
         next_reading=next(next_readings(adjusted), None),
         image_to_front=_map(adjusted),
         depth_effect=depth_effect(adjusted),
@@ -176,8 +171,7 @@ def _centre(adjusted: Adjusted, target: int) -> Centre:
         name=adjusted.equations.targets[target].name,
         at=(x, y),
         sigma=sqrt((xx + yy) / 2.0),
-        sigma_x=sqrt(xx),
-        sigma_y=sqrt(yy),
+        sigma_xy=(sqrt(xx), sqrt(yy)),
         correlation=xy / sqrt(xx * yy) if xx * yy > 0.0 else 0.0,
     )
 
@@ -192,7 +186,8 @@ def _tapes(adjusted: Adjusted) -> Iterator[TapeResidual]:
             over=tape.over,
             measured=tape.distance,
             computed=value,
-            tests=float(adjusted.normalized[i]),
+            residual=value - tape.distance,
+            in_sigmas=float(adjusted.normalized[i]),
             kept=bool(adjusted.keep[i]),
         )
 
@@ -220,7 +215,7 @@ def _map(adjusted: Adjusted) -> Array | None:
     system = adjusted.equations
     if not len(system.clicked):
         return None
-    whole = system.view.front(system.unpack(adjusted.p).view) @ system.picture.matrix()
+    whole = system.view.front(system.unpack(adjusted.p).view) @ system.pixels.matrix()
     scaled: Array = whole / whole[2, 2]
     return scaled
 

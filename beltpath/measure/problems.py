@@ -1,4 +1,4 @@
-"""What is wrong with a file of measurements, in sentences with a key path and what to do."""
+"""What is wrong with a survey file, in sentences with a key path and what to do."""
 
 from __future__ import annotations
 
@@ -12,33 +12,31 @@ from pydantic import ValidationError
 from beltpath.errors import Problem
 from beltpath.layout_model import LayoutModel, PulleyModel, meanings
 from beltpath.layout_problems import nearest, problems_of
-from beltpath.measure.survey import RELATIONS, RIM_SIGN, Survey
-from beltpath.measure.survey_model import MeasuresModel, PlacingModel
+from beltpath.measure.survey import RELATIONS, RIM_SIGN, PlacingKeys, Survey, SurveyKeys
 from beltpath.toml_lines import dotted, quoted
 
-#: A longer reading than this (mm) is a slip of the pen.
+#: A longer reading than this (mm) is a typing error.
 FARTHEST = 6_000.0
-#: Keys of a file of measurements at its top, beside those of a layout.
-OWN_KEYS = tuple(key for key in MeasuresModel.model_fields if key != "pulleys")
-#: Keys of a pulley in it, beside those of a layout's pulley.
-OWN_PULLEY_KEYS = tuple(PlacingModel.model_fields)
-#: Keys of a layout's pulley that this command finds.
+#: Top keys of a survey file, beside those of a layout.
+OWN_KEYS = tuple(key for key in SurveyKeys.model_fields if key != "pulleys")
+#: Keys of a layout's pulley that the measurement finds.
 FOUND_KEYS = ("at", "accuracy")
 FEWEST_RIMS = 3
-#: More pulleys and points than any drive has; the search for other arrangements grows fast.
+#: More pulleys and points than any drive has; the search for mirror solutions grows fast.
 MOST_TARGETS = 20
-#: A line steeper than this against the horizontal (its cosine) has no side that is above it.
+#: A line whose cosine against the horizontal is less than this has no side above it.
 UPRIGHT = 0.25
 
 
 def structure_problems(error: ValidationError) -> Iterator[Problem]:
-    """Pydantic's complaints about the measurements in plain sentences."""
-    return problems_of(error, lambda place: meanings(place, MeasuresModel))
+    """Pydantic's errors about the survey's own keys in plain sentences."""
+    return problems_of(error, lambda place: meanings(place, SurveyKeys))
 
 
 def key_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
-    """Keys that do not belong into a file of measurements."""
+    """Keys that do not belong in a survey file."""
     known = [*LayoutModel.model_fields, *OWN_KEYS]
+    pulley_keys = {*PulleyModel.model_fields, *PlacingKeys.model_fields} - {*FOUND_KEYS}
     for key in data:
         if key not in known:
             yield Problem(key, f"is not a key here{nearest(key, known)}")
@@ -49,15 +47,14 @@ def key_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
                     dotted(("pulleys", name, key)),
                     "is what these measurements are to give; leave it out",
                 )
-            elif key not in (*PulleyModel.model_fields, *OWN_PULLEY_KEYS):
-                known_here = {*PulleyModel.model_fields, *OWN_PULLEY_KEYS} - {*FOUND_KEYS}
+            elif key not in pulley_keys:
                 yield Problem(
-                    dotted(("pulleys", name, key)), f"is not a key here{nearest(key, known_here)}"
+                    dotted(("pulleys", name, key)), f"is not a key here{nearest(key, pulley_keys)}"
                 )
 
 
 def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
-    """Names that mean nothing, and things that were not measured. Looks at raw data."""
+    """Unknown names, and targets that were not measured. Looks at raw data."""
     names = [*tables(data, "pulleys"), *tables(data, "points")]
     if len(names) > MOST_TARGETS:
         yield Problem(
@@ -84,7 +81,7 @@ def reference_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
 
 
 def measure_problems(survey: Survey) -> Iterator[Problem]:
-    """Numbers that cannot be what was measured."""
+    """Numbers that no measurement can give."""
     if survey.layout.accuracy == 0.0:
         yield Problem("accuracy", "must be more than 0; nobody reads a tape so well")
     for number, tape in enumerate(survey.tapes, start=1):
@@ -191,7 +188,7 @@ def _unmeasured(
     names: list[str], measured: list[object], data: Mapping[str, Any]
 ) -> Iterator[Problem]:
     if not isinstance(data.get("tape", []), list):
-        # Already told; what it was to hold is not known.
+        # The reader reports the wrong kind; what it should hold is unknown.
         return
     if not measured:
         yield Problem("", "holds no measurement; give [[tape]] distances or [photo.rims]")
