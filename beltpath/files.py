@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import BinaryIO
 
+from beltpath.characters import shown
 from beltpath.embedded import is_card, layout_text
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import Layout
@@ -117,7 +118,7 @@ def _named(path: str | os.PathLike[str]) -> str:
 
 def _printable(name: str) -> str:
     """A file's name for paper and screen: what does not print is shown as a question mark."""
-    return "".join(c if c.isprintable() else "?" for c in name)
+    return "".join(c if c.isprintable() else "?" for c in shown(name, "?"))
 
 
 def _reason(error: OSError | ValueError) -> str:

@@ -11,6 +11,8 @@ from datetime import date, datetime, time
 from math import isinf, isnan
 from typing import Any
 
+from beltpath.characters import escaped, shown, unseen
+
 #: The order of the top keys and tables; others follow as they come.
 _TOP = ("title", "units", "crank_turns", "accuracy", "notes", "route")
 _TABLES = ("belt", "pulleys", "tensioner", "running")
@@ -50,7 +52,7 @@ def _table(path: str, table: Mapping[str, Any], remarks: Mapping[str, str]) -> I
 def _remark(remarks: Mapping[str, str], path: str) -> Iterator[str]:
     # A control character would end the comment or make the file unreadable.
     for line in remarks.get(path, "").splitlines():
-        yield f"# {''.join(c if c.isprintable() else '?' for c in line)}".rstrip()
+        yield f"# {shown(line, '?')}".rstrip()
 
 
 def _key(key: str) -> str:
@@ -88,4 +90,4 @@ def _text(text: str) -> str:
 
 
 def _character(c: str) -> str:
-    return c if c.isprintable() or ord(c) > 0x9F else f"\\u{ord(c):04x}"
+    return escaped(c) if unseen(c) else c

@@ -18,6 +18,7 @@ from pathlib import Path
 from time import monotonic
 from typing import TextIO, TypeVar
 
+from beltpath.characters import shown
 from beltpath.errors import UsageError
 
 #: Exit status of a command whose reader went away, as shells count it: 128 + SIGPIPE.
@@ -47,18 +48,6 @@ _PLAIN = {
     "“": '"',
     "”": '"',
 }
-#: Characters that would steer a terminal or the direction of text.
-_STEERING = dict.fromkeys(
-    (
-        *range(32),
-        *range(127, 160),
-        0x200E,
-        0x200F,
-        *range(0x2028, 0x202F),
-        *range(0x2066, 0x206A),
-    ),
-    "\ufffd",
-)
 Item = TypeVar("Item")
 
 
@@ -73,7 +62,7 @@ class Reply:
 
 def inert(text: str) -> str:
     """One line of text without characters that would steer a terminal, line ends included."""
-    return text.translate(_STEERING)
+    return shown(text, "\ufffd")
 
 
 def settle_streams() -> None:

@@ -18,6 +18,7 @@ PACKAGE = Path(beltpath.__file__).parent
 #: From the ground up. A folder is one entry: its files may import one another.
 ORDER = (
     "errors",
+    "characters",
     "geometry",
     "sections",
     "findings",

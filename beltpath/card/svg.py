@@ -51,7 +51,8 @@ def render(
     pens = _Pens(COLOURS[ink])
     for item in items:
         drawing.add(_element(drawing, item, pens))
-    text: str = drawing.tostring()
+    # As it stands, a reader of XML takes a carriage return for a line end.
+    text: str = drawing.tostring().replace("\r", "&#13;")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
 

@@ -6,12 +6,14 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from beltpath import layout_file
+from beltpath.errors import LayoutError, Problem
 from beltpath.geometry import Point
 from beltpath.layout import Units
-from beltpath.layout_problems import MM_PER_INCH
+from beltpath.layout_problems import MM_PER_INCH, SIGMA
 from beltpath.layout_writer import write
 from beltpath.measure.survey import Survey
 from beltpath.measure.survey_problems import OWN_PULLEY_KEYS
+from beltpath.toml_lines import quoted
 
 #: Decimals of centres and their sigmas in a layout, by its units.
 DECIMALS: Mapping[Units, int] = {"mm": 2, "in": 4}
@@ -22,12 +24,41 @@ Found = tuple[Point, float]
 def layout_text(survey: Survey, found: Mapping[str, Found], remarks: Iterable[str]) -> str:
     """The survey's own facts with the centres found put in; `remarks` become comments on top.
 
-    Raises LayoutError in the rare case that the places found make no layout.
+    Raises LayoutError where the places are too uncertain, and in the rare case that they make no
+    layout.
     """
+    _refuse_vague(survey, found)
     comment = "\n".join([f"Centres found from {survey.readings}; accuracy is 1 sigma.", *remarks])
     text = write(_data(survey, found), comments={"": comment})
     layout_file.parse(text)
     return text
+
+
+def _refuse_vague(survey: Survey, found: Mapping[str, Found]) -> None:
+    """Refuse places too uncertain for a layout, by the key that makes them so."""
+    name, sigma = max(
+        ((name, found[name][1]) for name in survey.data["pulleys"]), key=lambda both: both[1]
+    )
+    if sigma <= SIGMA.high:
+        return
+    problem = Problem(
+        _accuracy_key(survey),
+        f"the place of {quoted(name)} comes out uncertain by {sigma:.0f} mm (1 sigma), and a "
+        f"layout allows {SIGMA.high:.0f} mm; measure closer, or say how well you measured",
+    )
+    raise LayoutError([survey.lines.placed(problem)])
+
+
+def _accuracy_key(survey: Survey) -> str:
+    """The key of the file that holds the largest sigma; empty where it is a default."""
+    worst = max(survey.tapes, key=lambda tape: tape.sigma, default=None)
+    if worst is None:
+        path = "photo.accuracy"
+    elif worst.sigma == survey.tape_sigma:
+        path = "accuracy"
+    else:
+        path = f"tape.{survey.tapes.index(worst) + 1}.accuracy"
+    return path if survey.lines.holds(path) else ""
 
 
 def _data(survey: Survey, found: Mapping[str, Found]) -> dict[str, Any]:

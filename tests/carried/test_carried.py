@@ -107,3 +107,12 @@ def test_a_code_that_cannot_fit_is_refused_in_a_sentence() -> None:
         code_block(padded, 130.0)
     with pytest.raises(beltpath.UsageError, match="choose larger paper"):
         code_block(study.layout.text, 40.0)
+
+
+def test_the_line_ends_of_the_file_survive_the_way_through_an_svg() -> None:
+    text = SPRAYER.read_text(encoding="utf-8").replace("\n", "\r\n")
+    layout = beltpath.parse(text)
+    (page, *_) = beltpath.card(beltpath.study(layout)).svg_pages
+    again = layout_text(page.encode())
+    assert again == text
+    assert beltpath.parse(again).digest == layout.digest
