@@ -30,6 +30,7 @@ ORDER = (
     "layout_file",
     "layout_writer",
     "embedded",
+    "writing",
     "files",
     "whatif",
     "path",

@@ -16,14 +16,11 @@ from tests.core.test_problems import BASE
 from tests.measure.scenes import Camera, clicked, head, photo, tapes
 
 #: One of every kind that the rule names.
-EVILS = [
-    chr(int(code, 16))
-    for code in """
-        1 1b 7f 85 ad 200b 200d 2028 2029
-        202e 2066 34f 115f 2800 e000 fdd0 fe0f feff
-        fffb fffe ffff 1fffe e0041 e0100 f0000
-    """.split()
-]
+CODES = """
+    1 1b 7f 85 ad 200b 200d 2028 2029 202e 2066 34f 115f 2800 e000 fdd0 fe0f feff fffb fffe ffff
+    1fffe e0041 e0100 f0000
+"""
+EVILS = [chr(int(code, 16)) for code in CODES.split()]
 #: Signs of number that Unicode counts among its unseen format characters; they are seen.
 SEEN = {*range(0x600, 0x606), 0x6DD, 0x70F, 0x890, 0x891, 0x8E2, 0x110BD, 0x110CD}
 
