@@ -96,8 +96,10 @@ def run(args: Sequence[str]) -> int:
         complain([str(error)])
     except OSError as error:
         complain([f"{error.filename or 'input or output'}: {error.strerror or error}"])
-    except KeyboardInterrupt as stop:
-        return stop.status if isinstance(stop, Stopped) else INTERRUPTED
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except Stopped as stop:
+        return stop.status
     except SystemExit:
         # Typer's own answer when the reader of its help goes away.
         return PIPE_CLOSED

@@ -62,8 +62,8 @@ class Reply:
     status: int = 0
 
 
-class Stopped(KeyboardInterrupt):
-    """A signal asks the program to end: like an interrupt, with an exit status of its own."""
+class Stopped(BaseException):
+    """A signal asks the program to end: no error, and nothing to be caught on the way."""
 
     def __init__(self, number: int) -> None:
         super().__init__()
