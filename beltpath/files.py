@@ -7,14 +7,14 @@ import sys
 from pathlib import Path
 from typing import BinaryIO
 
-from beltpath.embedded import is_card, layout_text
+from beltpath.embedded import LARGEST_PDF, is_card, layout_text, refuse_picture
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import Layout
 from beltpath.layout_file import LARGEST_TEXT, parse, too_large
 from beltpath.writing import named, printable, reason
 
-#: A card of many pages with pictures is a few megabytes; anything far larger is some other file.
-LARGEST_CARD = 32_000_000
+#: No file of more than a card's size is read.
+LARGEST_CARD = LARGEST_PDF
 
 
 def read(path: str | os.PathLike[str]) -> Layout:
@@ -36,8 +36,9 @@ def read_text(path: str | os.PathLike[str]) -> str:
     A layout is UTF-8 text no larger than `LARGEST_TEXT`; a card is an SVG or PDF of beltpath's.
     """
     data = _bytes(path)
-    if is_card(data) and len(data) <= LARGEST_CARD:
+    if is_card(data):
         return layout_text(data)
+    refuse_picture(data)
     if len(data) > LARGEST_TEXT:
         raise LayoutError([too_large()])
     try:

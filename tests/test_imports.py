@@ -29,6 +29,7 @@ ORDER = (
     "layout_problems",
     "layout_file",
     "layout_writer",
+    "embedded_pdf",
     "embedded",
     "writing",
     "files",
