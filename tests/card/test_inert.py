@@ -33,7 +33,7 @@ NASTY = {
     "mixed": "pump גלגלת 12 V (left) بكرة",
     "sixty": "Wide-Mouthed Water Pump With An Overlong Name, Second Side W",
     "one word": "M" * 60,
-    "emoji": "pump 🚜🧰⚙️🏳️‍🌈 of 🌾🌾🌾🌾🌾🌾",
+    "emoji": "pump 🚜🧰🌈 of 🌾🌾🌾🌾🌾🌾",
     "combining": "Zá́́́́ lgo ñ̈̈ ē̄",
     "dots": "........................................................",
     "dashes": "---- / ---- \\ ----",

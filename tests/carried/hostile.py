@@ -48,10 +48,8 @@ def pdfs() -> Iterator[tuple[str, bytes]]:
     yield "many-files", attached([(b"x", "")] * 500)
     yield "names-of-names", _name_tree(levels=12, wide=12)
     yield "names-round", _name_tree(levels=1, wide=1, back=True)
-    yield (
-        "steering",
-        b"%PDF-1.7\n1 0 obj\n<< /\x1b[2J\x1b]0;mine\x07 /Type /Catalog >>\nstartxref\n9\n%%EOF",
-    )
+    steering = b"1 0 obj\n<< /\x1b[2J\x1b]0;mine\x07 /Type /Catalog >>\nstartxref\n9\n%%EOF"
+    yield "steering", b"%PDF-1.7\n" + steering
     yield "no-references", b"%PDF-1.7\n" + b"1 0 obj\n<<>>\nendobj\n" * 30_000
 
 
@@ -98,7 +96,7 @@ def _declared(inside: str, body: str, outside: str = "") -> bytes:
 
 
 def _name_tree(*, levels: int, wide: int, back: bool = False) -> bytes:
-    """A tree of names in which every branch of a level is the same one: wide to the power levels."""
+    """A tree of names whose branches are the same one, level by level, or the root again."""
     catalog = b"<< /Type /Catalog /Pages 2 0 R /Names << /EmbeddedFiles 3 0 R >> >>"
     nodes = [
         b"<< /Kids [%s] >>" % (b" ".join([b"%d 0 R" % (3 if back else 4 + level)] * wide))
