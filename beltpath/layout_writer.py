@@ -37,6 +37,22 @@ def write(data: Mapping[str, Any], *, comments: Mapping[str, str] | None = None)
     return "\n".join(lines).lstrip("\n") + "\n"
 
 
+def spare(data: Mapping[str, Any]) -> str:
+    """The TOML text of the same values with nothing in it that says nothing: no blanks, no remarks.
+
+    Every table stands inline, so that a value's line ends with the value.
+    """
+    return "".join(f"{_key(key)}={_tight(value)}\n" for key, value in data.items())
+
+
+def _tight(value: object) -> str:
+    if isinstance(value, list | tuple):
+        return f"[{','.join(map(_tight, value))}]"
+    if isinstance(value, Mapping):
+        return f"{{{','.join(f'{_key(key)}={_tight(item)}' for key, item in value.items())}}}"
+    return _value(value)
+
+
 def _ordered(data: Mapping[str, Any], first: tuple[str, ...]) -> list[str]:
     return [key for key in first if key in data] + [key for key in data if key not in first]
 

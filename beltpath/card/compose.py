@@ -51,7 +51,7 @@ def _pages(study: Study, options: Options) -> Iterator[Page]:
         # Here and not above: most cards carry no code, and its library takes time to load.
         from beltpath.card.code import code_block
 
-        later.append(code_block(study.layout.text, _body(sheet).width))
+        later.append(code_block(study.layout, _body(sheet).width))
     backs = _flow(later, sheet)
     templates = [
         *_strips(study, options),
