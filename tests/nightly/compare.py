@@ -7,6 +7,7 @@ from math import degrees
 from typing import NamedTuple
 
 import beltpath
+from beltpath.path import trace
 from beltpath.tensioner import Stand
 from tests.nightly.drives import Drive, drive
 from tests.nightly.solver import moved, position_for, rate, solved
@@ -45,12 +46,12 @@ class Difference(NamedTuple):
 def differences(seed: int) -> Iterator[Difference]:
     """Every quantity of the drive of that number."""
     made = drive(seed)
-    study = beltpath.study(beltpath.parse(made.text))
-    stand = study.stand
+    layout = beltpath.parse(made.text)
+    stand = beltpath.study(layout).stand
     if stand is None or stand.tension is None or stand.reached != "reached":
         raise AssertionError(f"drive {seed}: its tensioner is not solved")
     # As measured, for with the belt in hand every path has that belt's length.
-    yield Difference(seed, "length", abs(study.path.length - solved(made.wheels).length))
+    yield Difference(seed, "length", abs(trace(layout).length - solved(made.wheels).length))
     for what, apart in _apart(made, stand):
         yield Difference(seed, what, apart)
 

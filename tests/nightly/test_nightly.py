@@ -38,9 +38,9 @@ def test_a_wrong_number_is_told(
 
 @pytest.mark.parametrize("what", list(BOUNDS))
 def test_every_quantity_can_differ(monkeypatch: pytest.MonkeyPatch, what: str) -> None:
-    """The solver is given a drive that is a hair off: the layout's back by a thousandth."""
+    """The solver is given a drive that is a hair off: the layout's back by a tenth of a mm."""
     made = drives.drive(3)
-    text = made.text.replace(f"back = {drives.BACK}", f"back = {drives.BACK + 0.001}")
+    text = made.text.replace(f"back = {drives.BACK}", f"back = {drives.BACK + 0.1}")
     if what == "tension":
         text = made.text.replace("rate = ", "rate = 1")
     monkeypatch.setattr(compare, "drive", lambda seed: replace(made, text=text))
