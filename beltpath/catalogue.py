@@ -9,16 +9,18 @@ may be left empty; where both are given they must agree.
 from __future__ import annotations
 
 import csv
-import io
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from math import isfinite
 from typing import NamedTuple
 
+from beltpath.characters import LINE_ENDS, unseen
 from beltpath.errors import Problem, UsageError
 from beltpath.sections import SECTION_NAMES, SectionName
 from beltpath.sizing import Designation, designation, find_designation, size_trouble
+from beltpath.toml_lines import quoted
 
 REQUIRED = ("designation", "section", "ribs", "length", "unit")
 COLUMNS = (*REQUIRED, "tolerance", "stock", "note")
@@ -27,9 +29,13 @@ COLUMNS = (*REQUIRED, "tolerance", "stock", "note")
 SAME_LENGTH = 1.3
 #: A ± above this (mm) is a misprint; as in layout files.
 WIDEST_TOLERANCE = 500.0
+#: So many bad rows are told one by one.
+MOST_TOLD = 20
 #: Cells are at most this long; more is no catalogue.
 LONGEST_CELL = 10_000
 
+#: A line with its end, as a file opened without translation of line ends gives it.
+_LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
 _MM = {"mm": 1.0, "in": 25.4}
 _SECTIONS: dict[str, SectionName] = {name: name for name in SECTION_NAMES}
 
@@ -52,10 +58,14 @@ class Offer(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Catalogue:
-    """The offers of a catalogue, and one problem for every row that had to be skipped."""
+    """The offers of a catalogue, and what is wrong with the first rows that had to be skipped.
+
+    `skipped` counts them all.
+    """
 
     offers: tuple[Offer, ...]
     problems: tuple[Problem, ...]
+    skipped: int
 
 
 class _RowError(Exception):
@@ -71,19 +81,23 @@ def parse(text: str) -> Catalogue:
     places = _places(next(lines, (1, []))[1])
     offers: list[Offer] = []
     problems: list[Problem] = []
+    skipped = 0
     for line, cells in lines:
         if not cells:
             continue
         try:
             offers.append(_offer(line, cells, places))
         except _RowError as bad:
-            problems.append(Problem("", str(bad), line))
-    return Catalogue(offers=tuple(offers), problems=tuple(problems))
+            skipped += 1
+            if skipped <= MOST_TOLD:
+                problems.append(Problem("", str(bad), line))
+    return Catalogue(offers=tuple(offers), problems=tuple(problems), skipped=skipped)
 
 
 def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
     """Every row with the line on which it begins."""
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    # Not a StringIO, which would hold the whole text again at four bytes a character.
+    reader = csv.reader((found[0] for found in _LINE.finditer(text)), strict=True)
     line = 1
     try:
         for cells in reader:
@@ -125,7 +139,13 @@ def _offer(line: int, cells: list[str], places: tuple[int, ...]) -> Offer:
     if max(map(len, cells)) > LONGEST_CELL:
         raise _RowError(f"a cell is longer than {LONGEST_CELL} characters; the row is skipped")
     cells.append("")  # what is read at place −1, for a column that is not there
-    name, section, ribs, length, unit, tolerance, stock, note = [cells[i].strip() for i in at]
+    name, section, ribs, length, unit, tolerance, stock, note = used = [
+        cells[i].strip() for i in at
+    ]
+    if found := unseen("".join(used), LINE_ENDS):
+        raise _RowError(
+            f"a cell holds a character that cannot be printed ({quoted(found)}); the row is skipped"
+        )
     told = find_designation(name)
     scale = _scale(unit, needed=bool(length or tolerance))
     if section and ribs and length:

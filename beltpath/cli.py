@@ -2,14 +2,13 @@
 
 Every command returns a `Reply`; `run` prints it and turns every error into its sentences. Exit
 status 0: no fault; 1: at least one fault; 2: the input or the call is unusable; 130: interrupted;
-141: the reader of a pipe went away.
+141: the reader of a pipe went away; 128 and its number: ended by another signal.
 """
 
 from __future__ import annotations
 
 import gc
 import json
-import os
 import shlex
 import sys
 from collections.abc import Iterable, Sequence
@@ -23,7 +22,6 @@ import typer
 from beltpath.answers import answer
 from beltpath.compare_command import compare
 from beltpath.errors import BeltpathError, LayoutError, UsageError
-from beltpath.files import write_whole
 from beltpath.layout import Units
 from beltpath.options import STDIN, Force, Json, With, Without, load, parse_paper, saved
 from beltpath.report import UNUSABLE, Outcome, report, row, summary, unusable_row
@@ -32,13 +30,17 @@ from beltpath.terminal import (
     INTERRUPTED,
     PIPE_CLOSED,
     Reply,
+    Stopped,
     complain,
     fold_width,
+    heed_signals,
     inert,
+    require_output,
     settle_streams,
     tell,
     watched,
 )
+from beltpath.writing import vacant, write_whole
 
 DONE, FAULTY, UNABLE = 0, 1, 2
 
@@ -77,6 +79,7 @@ def main() -> NoReturn:
     """The entry point of the program."""
     # What is loaded by now stays to the end: no search for garbage need go through it again.
     gc.freeze()
+    heed_signals()
     sys.exit(run(sys.argv[1:]))
 
 
@@ -84,6 +87,7 @@ def run(args: Sequence[str]) -> int:
     """Carry out one command line and return its exit status."""
     settle_streams()
     try:
+        require_output()
         reply = typer.main.get_command(app)(list(args), prog_name="beltpath", standalone_mode=False)
         return tell(reply) if isinstance(reply, Reply) else int(reply)
     except typer.TyperException as error:
@@ -94,6 +98,8 @@ def run(args: Sequence[str]) -> int:
         complain([f"{error.filename or 'input or output'}: {error.strerror or error}"])
     except KeyboardInterrupt:
         return INTERRUPTED
+    except Stopped as stop:
+        return stop.status
     except SystemExit:
         # Typer's own answer when the reader of its help goes away.
         return PIPE_CLOSED
@@ -128,9 +134,10 @@ def new(
 
     if file == STDIN:
         return Reply(text=starter(units))
-    if os.path.lexists(file):
-        raise UsageError(f"{file}: exists already; choose another name")
-    write_whole(Path(file), starter(units).encode())
+    other = "choose another name"
+    write_whole(
+        vacant(Path(file), force=False, otherwise=other), starter(units).encode(), otherwise=other
+    )
     name = inert(file)
     told = f"{name} is written. Change its numbers to yours, then: beltpath check"
     return Reply(text=f"{told} {shlex.quote(name)}\n")
@@ -338,10 +345,7 @@ def make_card(
     problems = _problems(judged)
     if problems:
         return Reply(problems=(*problems, f"{out}: is not written"), status=UNABLE)
-    written = saved(
-        card([one.study for one in judged if one.study], options), Path(out), force=force
-    )
-    lines = [f"{inert(str(path))} is written" for path in written]
+    lines = saved(card([one.study for one in judged if one.study], options), Path(out), force=force)
     lines += [
         f"{inert(one.file)}: fail; its card says NOT VERIFIED, see beltpath check"
         for one in judged

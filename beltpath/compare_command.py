@@ -112,5 +112,4 @@ def _carded(
     options = Options(
         paper=parse_paper(paper), landscape=landscape, ink="black" if proof else "colour"
     )
-    written = saved(comparison_card(comparison, options), path, force=force)
-    return [f"{inert(str(one))} is written" for one in written]
+    return saved(comparison_card(comparison, options), path, force=force)

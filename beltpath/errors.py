@@ -47,6 +47,10 @@ class LayoutError(BeltpathError):
         self.problems = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in problems))
 
+    def __reduce__(self) -> tuple[type[LayoutError], tuple[list[Problem]]]:
+        """What it is made from: an exception would be copied from its text alone."""
+        return type(self), (list(self.problems),)
+
 
 class PathError(BeltpathError):
     """No belt can be laid: two pulleys that the route joins have no common tangent."""

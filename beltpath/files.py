@@ -1,4 +1,4 @@
-"""Reading and writing files whole: the edge of the program where paths and streams are known."""
+"""Reading files whole: the edge of the program where paths and streams are known."""
 
 from __future__ import annotations
 
@@ -7,13 +7,14 @@ import sys
 from pathlib import Path
 from typing import BinaryIO
 
-from beltpath.embedded import is_card, layout_text
+from beltpath.embedded import LARGEST_PDF, is_card, layout_text, refuse_picture
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import Layout
 from beltpath.layout_file import LARGEST_TEXT, parse, too_large
+from beltpath.writing import named, printable, reason
 
-#: A card of many pages with pictures is a few megabytes; anything far larger is some other file.
-LARGEST_CARD = 32_000_000
+#: No file of more than a card's size is read.
+LARGEST_CARD = LARGEST_PDF
 
 
 def read(path: str | os.PathLike[str]) -> Layout:
@@ -26,7 +27,7 @@ def read(path: str | os.PathLike[str]) -> Layout:
 
 def name_of(path: str | os.PathLike[str]) -> str:
     """What a layout read from there is called on the card: the file's stem."""
-    return "standard input" if str(path) == "-" else _printable(Path(path).stem)
+    return "standard input" if str(path) == "-" else printable(Path(path).stem)
 
 
 def read_text(path: str | os.PathLike[str]) -> str:
@@ -35,8 +36,9 @@ def read_text(path: str | os.PathLike[str]) -> str:
     A layout is UTF-8 text no larger than `LARGEST_TEXT`; a card is an SVG or PDF of beltpath's.
     """
     data = _bytes(path)
-    if is_card(data) and len(data) <= LARGEST_CARD:
+    if is_card(data):
         return layout_text(data)
+    refuse_picture(data)
     if len(data) > LARGEST_TEXT:
         raise LayoutError([too_large()])
     try:
@@ -56,7 +58,7 @@ def read_catalogue_text(path: str | os.PathLike[str]) -> str:
     data = _bytes(path)
     if len(data) > LARGEST_CARD:
         raise UsageError(
-            f"{_named(path)}: the file is larger than {LARGEST_CARD // 1_000_000} MB; give the "
+            f"{named(path)}: the file is larger than {LARGEST_CARD // 1_000_000} MB; give the "
             f"part of the catalogue that is for this section"
         )
     try:
@@ -64,7 +66,7 @@ def read_catalogue_text(path: str | os.PathLike[str]) -> str:
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise UsageError(
-            f"{_named(path)}: line {line}: the file is not UTF-8 text; save it as CSV in UTF-8"
+            f"{named(path)}: line {line}: the file is not UTF-8 text; save it as CSV in UTF-8"
         ) from error
 
 
@@ -75,7 +77,7 @@ def _bytes(path: str | os.PathLike[str]) -> bytes:
         with Path(path).open("rb") as stream:
             return stream.read(LARGEST_CARD + 1)
     except (OSError, ValueError) as error:
-        raise UsageError(f"{_named(path)}: cannot be read: {_reason(error)}") from error
+        raise UsageError(f"{named(path)}: cannot be read: {reason(error)}") from error
 
 
 def _standard_input() -> BinaryIO:
@@ -83,42 +85,3 @@ def _standard_input() -> BinaryIO:
     if sys.stdin is None:
         raise UsageError("standard input is closed; name a file to read")
     return sys.stdin.buffer
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all: into a temporary neighbour, then renamed over it."""
-    import tempfile
-
-    try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".beltpath-")
-    except (OSError, ValueError) as error:
-        raise UsageError(f"{_named(path)}: cannot be written: {_reason(error)}") from error
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        _give_usual_mode(temporary)
-        Path(temporary).replace(path)
-    except OSError as error:
-        raise UsageError(f"{_named(path)}: cannot be written: {_reason(error)}") from error
-    finally:
-        Path(temporary).unlink(missing_ok=True)
-
-
-def _give_usual_mode(path: str) -> None:
-    """Mkstemp makes files private; give them the mode that a plain open would."""
-    mask = os.umask(0)
-    os.umask(mask)
-    Path(path).chmod(0o666 & ~mask)
-
-
-def _named(path: str | os.PathLike[str]) -> str:
-    return "standard input" if str(path) == "-" else _printable(str(path))
-
-
-def _printable(name: str) -> str:
-    """A file's name for paper and screen: what does not print is shown as a question mark."""
-    return "".join(c if c.isprintable() else "?" for c in name)
-
-
-def _reason(error: OSError | ValueError) -> str:
-    return ((error.strerror if isinstance(error, OSError) else None) or str(error)).lower()

@@ -21,6 +21,7 @@ from beltpath.errors import LayoutError, Problem
 from beltpath.layout import Belt, Layout, Load, Measured, Pulley, Running, Spring, Tensioner
 from beltpath.layout_problems import (
     MM_PER_INCH,
+    comment_problems,
     cross_problems,
     fit_problems,
     problems_of,
@@ -68,6 +69,7 @@ def parse(text: str, *, name: str = "layout") -> Layout:
     problems = list(islice(chain(found, cross_problems(data)), MOST_PROBLEMS + 1))
     told = {problem.path for problem in problems}
     problems += [p for p in size_problems(data) if p.path not in told]
+    problems += islice(comment_problems(text), MOST_PROBLEMS)
     if read is None or problems:
         raise _refused(text, problems)
     layout = replace(_layout(read, name, digest), text=text)

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from pydantic_core import ValidationError
 
+from beltpath.characters import LINE_ENDS, unseen
 from beltpath.errors import Problem
 from beltpath.geometry import Point
 from beltpath.layout import (
@@ -21,7 +22,7 @@ from beltpath.layout import (
     outside_diameter,
     written_near,
 )
-from beltpath.toml_lines import dotted, quoted
+from beltpath.toml_lines import comments, dotted, quoted
 
 MM_PER_INCH = 25.4
 #: Two centres nearer than this (mm) are one place.
@@ -45,7 +46,8 @@ class Range(NamedTuple):
 _PLACE = Range(-20_000.0, 20_000.0)
 _SIZE = Range(5.0, 5_000.0)
 _ANGLE = Range(-720.0, 720.0, "degrees")
-_SIGMA = Range(0.0, 100.0)
+#: 1 sigma of a place, mm.
+SIGMA = Range(0.0, 100.0)
 _THICKNESS = Range(0.1, 60.0)
 _PULLEY = {
     "at": _PLACE,
@@ -55,7 +57,7 @@ _PULLEY = {
     "around": Range(_SIZE.low * pi, _SIZE.high * pi),
     "rim": _SIZE,
     "offset": Range(-1_000.0, 1_000.0),
-    "accuracy": _SIGMA,
+    "accuracy": SIGMA,
 }
 _BELT = {
     "length": Range(50.0, 50_000.0),
@@ -65,19 +67,6 @@ _BELT = {
 }
 _ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE}
 _SLIDE = {"free": _PLACE, "load": _PLACE, "window": _PLACE}
-
-#: Characters that would steer a terminal or the direction of text, or that XML cannot hold.
-_UNPRINTABLE = frozenset(map(chr, [*range(32), *range(127, 160), *range(0x202A, 0x202F)])) | {
-    *map(chr, range(0x2066, 0x206A)),
-    "\u061c",
-    "\u200e",
-    "\u200f",
-    "\u2028",
-    "\u2029",
-    "\ufeff",
-    "\ufffe",
-    "\uffff",
-}
 
 #: Words for the two senses that lie nearer to the wrong word than to the right one.
 _MEANT = {
@@ -119,7 +108,7 @@ def cross_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     if isinstance(data.get("tensioner"), dict):
         yield from _tensioner(data["tensioner"], data, scale)
     yield from _belt(_table(data, "belt"))
-    yield from _unprintable(data, ())
+    yield from text_problems(data)
 
 
 def size_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
@@ -231,7 +220,7 @@ def _point(value: object) -> Point | None:
 
 
 def _sizes(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, ...], object, Range]]:
-    yield from _ranged(data, (), {"accuracy": _SIGMA})
+    yield from _ranged(data, (), {"accuracy": SIGMA})
     yield from _ranged(_table(data, "belt"), ("belt",), _BELT)
     for name, pulley in _table(data, "pulleys").items():
         if isinstance(pulley, dict):
@@ -416,28 +405,36 @@ def _belt(belt: dict[str, Any]) -> Iterator[Problem]:
             yield Problem("belt.double_sided", f"{belt['section']} is made single-sided")
 
 
-def _unprintable(value: object, place: tuple[str, ...]) -> Iterator[Problem]:
-    """Blank texts, and control and direction characters, anywhere in names and texts."""
+def text_problems(value: object, place: tuple[str, ...] = ()) -> Iterator[Problem]:
+    """Blank texts, and characters that cannot be seen, anywhere in names and texts."""
     if isinstance(value, dict):
         for key, inner in value.items():
-            if _UNPRINTABLE.intersection(key):
+            if unseen(key):
                 text = f"the name {_shown(key)} holds a character that cannot be printed"
                 yield Problem(dotted(place), text)
             elif key and not key.strip():
                 yield Problem(dotted(place), f"the name {_shown(key)} is blank")
-            yield from _unprintable(inner, (*place, key))
+            yield from text_problems(inner, (*place, key))
     elif isinstance(value, list):
         for inner in value:
-            yield from _unprintable(inner, place)
+            yield from text_problems(inner, place)
     elif isinstance(value, str):
         yield from _text(value, place)
 
 
+def comment_problems(text: str) -> Iterator[Problem]:
+    """Characters that cannot be seen in comments, which a card carries along."""
+    for line, comment in comments(text):
+        found = unseen(comment, "\t")
+        if found:
+            told = f"the comment holds a character that cannot be printed ({quoted(found)})"
+            yield Problem("", f"{told}; take it out", line)
+
+
 def _text(value: str, place: tuple[str, ...]) -> Iterator[Problem]:
-    allowed = {"\n", "\t", "\r"} if place == ("notes",) else set()
-    found = _UNPRINTABLE.intersection(value) - allowed
+    found = unseen(value, LINE_ENDS if place == ("notes",) else "")
     if found:
-        text = f"holds a character that cannot be printed ({quoted(min(found))})"
+        text = f"holds a character that cannot be printed ({quoted(found)})"
         yield Problem(dotted(place), text)
     elif value and not value.strip() and place != ("notes",):
         yield Problem(dotted(place), "is blank; write something or leave it out")

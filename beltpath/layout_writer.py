@@ -11,6 +11,8 @@ from datetime import date, datetime, time
 from math import isinf, isnan
 from typing import Any
 
+from beltpath.characters import escaped, shown, unseen
+
 #: The order of the top keys and tables; others follow as they come.
 _TOP = ("title", "units", "crank_turns", "driver", "accuracy", "notes", "route")
 _TABLES = ("belt", "pulleys", "tensioner", "running")
@@ -35,6 +37,22 @@ def write(data: Mapping[str, Any], *, comments: Mapping[str, str] | None = None)
     return "\n".join(lines).lstrip("\n") + "\n"
 
 
+def spare(data: Mapping[str, Any]) -> str:
+    """The TOML text of the same values with nothing in it that says nothing: no blanks, no remarks.
+
+    Every table stands inline, so that a value's line ends with the value.
+    """
+    return "".join(f"{_key(key)}={_tight(value)}\n" for key, value in data.items())
+
+
+def _tight(value: object) -> str:
+    if isinstance(value, list | tuple):
+        return f"[{','.join(map(_tight, value))}]"
+    if isinstance(value, Mapping):
+        return f"{{{','.join(f'{_key(key)}={_tight(item)}' for key, item in value.items())}}}"
+    return _value(value)
+
+
 def _ordered(data: Mapping[str, Any], first: tuple[str, ...]) -> list[str]:
     return [key for key in first if key in data] + [key for key in data if key not in first]
 
@@ -50,7 +68,7 @@ def _table(path: str, table: Mapping[str, Any], remarks: Mapping[str, str]) -> I
 def _remark(remarks: Mapping[str, str], path: str) -> Iterator[str]:
     # A control character would end the comment or make the file unreadable.
     for line in remarks.get(path, "").splitlines():
-        yield f"# {''.join(c if c.isprintable() else '?' for c in line)}".rstrip()
+        yield f"# {shown(line, '?')}".rstrip()
 
 
 def _key(key: str) -> str:
@@ -88,4 +106,4 @@ def _text(text: str) -> str:
 
 
 def _character(c: str) -> str:
-    return c if c.isprintable() or ord(c) > 0x9F else f"\\u{ord(c):04x}"
+    return escaped(c) if unseen(c) else c

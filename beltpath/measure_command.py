@@ -8,20 +8,20 @@ file is unusable, or too little was measured, and nothing is written.
 from __future__ import annotations
 
 import json
-import os
 from dataclasses import replace
 from pathlib import Path
 
 from beltpath.card.document import Card, Options
 from beltpath.card.survey_sheet import survey_card
 from beltpath.errors import UsageError
-from beltpath.files import name_of, read_text, write_whole
+from beltpath.files import name_of, read_text
 from beltpath.layout_file import parse as parse_layout
 from beltpath.measure import Measurement, measurement_answer, parse, solve
 from beltpath.measure.answer import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
 from beltpath.options import STDIN, saved, told
 from beltpath.report import aligned, table
 from beltpath.terminal import Reply, fold_width, inert
+from beltpath.writing import vacant, write_whole
 
 _DEFERS = (
     "Places are as good as the readings: hold the layout against the engine before a belt is "
@@ -46,7 +46,7 @@ def measure(
     notes = [] if picture is None else _pictured(measurement, text, picture, options, force=force)
     problems = []
     if out is not None and text:
-        write_whole(Path(out), text.encode())
+        write_whole(Path(out), text.encode(), force=force)
         after = "check" if measurement.survey.layout.route else "routes"
         doing = "prove it" if after == "check" else "find how the belt goes"
         notes.append(f"{inert(out)} is written. Now {doing}: beltpath {after} {inert(out)}")
@@ -66,8 +66,7 @@ def _refuse_targets(file: str, out: str | None, picture: str | None, *, force: b
     target = Path(out)
     if out == STDIN:
         raise UsageError("-: the layout goes into a file; name it")
-    if os.path.lexists(out) and not force:
-        raise UsageError(f"{out}: exists already; say --force to write over it")
+    vacant(target, force=force)
     if file != STDIN and target.resolve() == Path(file).resolve():
         raise UsageError(f"{out}: holds the readings; write the layout to a file of its own")
     if picture is not None and target.resolve() == Path(picture).resolve():
@@ -90,8 +89,7 @@ def _pictured(
     measurement: Measurement, text: str, picture: str, options: Options, *, force: bool
 ) -> list[str]:
     path = Path(picture)
-    written = saved(sheet(measurement, text, path.stem, options), path, force=force)
-    return [f"{inert(str(one))} is written" for one in written]
+    return saved(sheet(measurement, text, path.stem, options), path, force=force)
 
 
 def _json(measurement: Measurement) -> str:

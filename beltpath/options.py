@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeVar
 
@@ -76,17 +76,31 @@ def parse_paper(text: str) -> PaperName:
     raise UsageError(f'no paper is called "{text}"; choose one of {", ".join(PAPER_NAMES)}')
 
 
-def saved(drawn: Card, path: Path, *, force: bool) -> tuple[Path, ...]:
-    """Write the card; where cairo is missing, write the SVG beside it and say so."""
+def saved(drawn: Card, path: Path, *, force: bool) -> list[str]:
+    """Write the card and tell what was written, a line a file.
+
+    Where cairo is missing, the SVG is written beside it, and an ExportError says so.
+    """
     from beltpath.card.export import save
 
     try:
-        return save(drawn, path, force=force)
+        return _told_of(save(drawn, path, force=force))
     except ExportError as error:
         sentence = f"{path}: {error}"
         try:
             instead = save(drawn, path.with_suffix(".svg"), force=force)
         except UsageError as other:
             raise ExportError(f"{sentence}\n{other}") from error
-        told = [sentence, *(f"{one} is written instead" for one in instead)]
-        raise ExportError("\n".join(told)) from error
+        raise ExportError("\n".join([sentence, *_told_of(instead, " instead")])) from error
+
+
+def _told_of(written: Sequence[Path], how: str = "") -> list[str]:
+    """The files written, and the pages of an earlier card that stand behind them."""
+    from beltpath.card.export import left_over
+
+    lines = [f"{path} is written{how}" for path in written]
+    lines += [
+        f"{path} is no page of this card but stands there from an earlier one; look, and delete it"
+        for path in left_over(written)
+    ]
+    return [inert(line) for line in lines]

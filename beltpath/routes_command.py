@@ -13,11 +13,12 @@ from pathlib import Path
 from beltpath.card import Card, Options
 from beltpath.card.ways import Way, ways_card
 from beltpath.errors import PathError, UsageError
-from beltpath.files import read, write_whole
+from beltpath.files import read
 from beltpath.layout import Layout, Side
 from beltpath.options import saved, told
 from beltpath.routes import Candidate, Search, find_routes, routes_answer, write_route
 from beltpath.terminal import Reply, inert
+from beltpath.writing import vacant, write_whole
 
 #: So many ways are drawn on a card, and so many of those not studied are told.
 MOST_DRAWN, MOST_LISTED = 4, 12
@@ -41,12 +42,12 @@ def routes(
         raise UsageError(f"{write}: is named for the layout and for the card; name two files")
     search = _searched(file, told(file, lambda: read(file)), optional)
     chosen = _picked(search, pick, needed=write is not None)
-    target = None if write is None else _free(Path(write), force)
+    target = None if write is None else vacant(Path(write), force=force)
     # The card goes first: it refuses what it cannot draw before it writes, and so nothing is
     # written at all when one of the two is refused.
     notes = [] if card is None else _draw(search, Path(card), options, force)
     if target is not None and chosen is not None:
-        write_whole(target, write_route(search.layout.text, chosen).encode())
+        write_whole(target, write_route(search.layout.text, chosen).encode(), force=force)
         notes.insert(0, f"{target} is written")
     if as_json:
         text = json.dumps(routes_answer(search), indent=2, allow_nan=False) + "\n"
@@ -77,18 +78,10 @@ def _picked(search: Search, pick: int, *, needed: bool) -> Candidate | None:
     return None
 
 
-def _free(target: Path, force: bool) -> Path:
-    """The target, if it may be written to."""
-    if target.exists() and not force:
-        raise UsageError(f"{target}: exists already; say --force to write over it")
-    return target
-
-
 def _draw(search: Search, target: Path, options: Options, force: bool) -> list[str]:
     if not search.candidates:
         return [f"{target} is not written, for there is no way to draw"]
-    written = saved(ways_of(search, options), target, force=force)
-    return [f"{path} is written" for path in written]
+    return saved(ways_of(search, options), target, force=force)
 
 
 def ways_of(search: Search, options: Options) -> Card:

@@ -21,8 +21,6 @@ from beltpath.size_answer import Sized, plain, size_answer, size_report
 from beltpath.sizing import read_designation
 from beltpath.terminal import Reply, fold_width, inert
 
-#: So many bad rows are told one by one.
-MOST_TOLD = 20
 _STDIN = "-"
 
 
@@ -104,8 +102,8 @@ def _monte_carlo(need: Wanted, rows: int) -> dict[str, float]:
 
 
 def _problems(name: str, shelved: Catalogue) -> tuple[str, ...]:
-    told = [f"{name}: {problem}" for problem in shelved.problems[:MOST_TOLD]]
-    more = len(shelved.problems) - len(told)
+    told = [f"{name}: {problem}" for problem in shelved.problems]
+    more = shelved.skipped - len(told)
     if more > 0:
         told.append(f"{name}: {more} more rows cannot be used")
     if told:

@@ -10,15 +10,18 @@ import codecs
 import io
 import os
 import shutil
+import signal
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
-from typing import TextIO, TypeVar
+from typing import NoReturn, TextIO, TypeVar
 
+from beltpath.characters import shown
 from beltpath.errors import UsageError
+from beltpath.writing import ENDING
 
 #: Exit status of a command whose reader went away, as shells count it: 128 + SIGPIPE.
 PIPE_CLOSED = 141
@@ -47,18 +50,6 @@ _PLAIN = {
     "“": '"',
     "”": '"',
 }
-#: Characters that would steer a terminal or the direction of text.
-_STEERING = dict.fromkeys(
-    (
-        *range(32),
-        *range(127, 160),
-        0x200E,
-        0x200F,
-        *range(0x2028, 0x202F),
-        *range(0x2066, 0x206A),
-    ),
-    "\ufffd",
-)
 Item = TypeVar("Item")
 
 
@@ -71,9 +62,37 @@ class Reply:
     status: int = 0
 
 
+class Stopped(BaseException):
+    """A signal asks the program to end: no error, and nothing to be caught on the way."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.status = 128 + number
+
+
+def heed_signals() -> None:
+    """Let signals that would kill end the program in order, so that it sweeps behind itself.
+
+    What the caller told it to ignore stays ignored.
+    """
+    for number in ENDING:
+        if signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, _stop)
+
+
+def _stop(number: int, _: object) -> NoReturn:
+    raise Stopped(number)
+
+
+def require_output() -> None:
+    """Raise UsageError where standard output is closed, before anything is done."""
+    if sys.stdout is None:
+        raise UsageError("standard output is closed, so nothing can be told; nothing is done")
+
+
 def inert(text: str) -> str:
     """One line of text without characters that would steer a terminal, line ends included."""
-    return text.translate(_STEERING)
+    return shown(text, "\ufffd")
 
 
 def settle_streams() -> None:
@@ -93,8 +112,7 @@ def tell(reply: Reply) -> int:
     complain(reply.problems)
     if not reply.text:
         return reply.status
-    if sys.stdout is None:
-        raise UsageError("standard output is closed, so nothing can be told")
+    require_output()
     try:
         sys.stdout.write(reply.text)
         sys.stdout.flush()

@@ -8,6 +8,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from beltpath.characters import escaped as show
+from beltpath.characters import unseen
 from beltpath.errors import Problem
 
 #: Longer names are cut in key paths, so that a sentence stays one.
@@ -39,8 +41,9 @@ def dotted(parts: Iterable[str]) -> str:
 
 def quoted(text: str) -> str:
     """Text in double quotes, with everything in it that does not print shown as an escape."""
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(c if c.isprintable() else _escape(c) for c in escaped) + '"'
+    text = text.replace("\\", "\\\\").replace('"', '\\"')
+    # What prints for Python may still be nothing to the eye.
+    return '"' + "".join(c if c.isprintable() and not unseen(c) else show(c) for c in text) + '"'
 
 
 def split_key(text: str) -> tuple[list[str], str]:
@@ -54,6 +57,15 @@ def split_key(text: str) -> tuple[list[str], str]:
 def has_long_chain(text: str) -> bool:
     """Whether the text holds a dotted key of very many parts."""
     return _CHAIN.search(text) is not None
+
+
+def comments(text: str) -> Iterator[tuple[int, str]]:
+    """Every comment of a valid TOML text, with its line."""
+    number = 1
+    for token in _TOKEN.finditer(text):
+        if token[0].startswith("#"):
+            yield number, token[0].rstrip("\r")
+        number += token[0].count("\n")
 
 
 class LineIndex:
@@ -89,13 +101,20 @@ class LineIndex:
             path = path.rpartition(".")[0]
         return None
 
+    def holds(self, path: str) -> bool:
+        """Whether the file has this very key at the start of a line."""
+        return path in self._lines
+
     def placed(self, problem: Problem) -> Problem:
         """The problem with its line filled in."""
-        return replace(problem, line=self.line(problem.path))
+        return replace(problem, line=self._line_of(problem))
 
     def in_order(self, problems: Iterable[Problem]) -> list[Problem]:
         """The problems in file order, each told once."""
-        return sorted(dict.fromkeys(problems), key=lambda p: self.line(p.path) or 0)
+        return sorted(dict.fromkeys(problems), key=lambda p: self._line_of(p) or 0)
+
+    def _line_of(self, problem: Problem) -> int | None:
+        return self.line(problem.path) if problem.line is None else problem.line
 
 
 def _statements(text: str) -> Iterator[tuple[int, int]]:
@@ -125,8 +144,3 @@ def _parts(path: str) -> list[str]:
 
 def _cut(part: str) -> str:
     return part if len(part) <= LONGEST_PART else f"{part[:LONGEST_PART]}..."
-
-
-def _escape(character: str) -> str:
-    code = ord(character)
-    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from beltpath import Study, read, study
 from beltpath.card import Card, Options, card
-from beltpath.files import read_text, write_whole
+from beltpath.files import read_text
 from beltpath.measure import Measurement
 from beltpath.measure import parse as parse_measurements
 from beltpath.measure import solve as solve_measurements
@@ -27,6 +27,7 @@ from beltpath.measure.answer import remarks
 from beltpath.measure_command import sheet
 from beltpath.routes import find_routes
 from beltpath.routes_command import ways_of
+from beltpath.writing import write_whole
 
 ROOT = Path(__file__).resolve().parents[1]
 OPTIONS = Options()
@@ -141,7 +142,7 @@ def build(folder: Path, layouts: Path) -> list[str]:
     for picture in made:
         files[picture.png_file] = picture.png()
     for name, content in files.items():
-        write_whole(folder / name, content)
+        write_whole(folder / name, content, force=True)
     return sorted(files)
 
 

@@ -18,6 +18,7 @@ PACKAGE = Path(beltpath.__file__).parent
 #: From the ground up. A folder is one entry: its files may import one another.
 ORDER = (
     "errors",
+    "characters",
     "geometry",
     "sections",
     "findings",
@@ -28,7 +29,9 @@ ORDER = (
     "layout_problems",
     "layout_file",
     "layout_writer",
+    "embedded_pdf",
     "embedded",
+    "writing",
     "files",
     "whatif",
     "path",

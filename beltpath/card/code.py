@@ -7,7 +7,10 @@ import segno
 from beltpath.card.panels import Block, code_words
 from beltpath.card.scene import Item, Stamp
 from beltpath.card.text import LEAST_SIZE, LINE
-from beltpath.errors import UsageError
+from beltpath.errors import LayoutError, UsageError
+from beltpath.layout import Layout
+from beltpath.layout_file import parse, toml_data
+from beltpath.layout_writer import spare
 
 #: Width of a module on paper, mm: a telephone still reads it off a print (common practice).
 MODULE = 0.4
@@ -17,15 +20,28 @@ QUIET = 4
 MOST_BYTES = 2953
 
 
-def spare_text(text: str) -> str:
-    """The layout's text without comment lines, blank lines and indents: the same layout."""
-    lines = (line.strip() for line in text.splitlines())
-    return "\n".join(line for line in lines if line and not line.startswith("#")) + "\n"
+def code_text(layout: Layout) -> str:
+    """The layout in the least text that is read as this very layout.
+
+    It is written from the values in the layout's file and read back, for a code that carries
+    another drive is worse than none. Raises UsageError where the two differ.
+    """
+    try:
+        text = spare(toml_data(layout.text))
+        again = parse(text, name=layout.name)
+    except LayoutError as error:
+        raise UsageError(f"no code can be drawn of this layout: {error}") from error
+    if again != layout:
+        raise UsageError(
+            "no code can be drawn of this layout, for its values are not those of its text; write "
+            "it to a file and read that"
+        )
+    return text
 
 
-def code_block(text: str, wide: float) -> Block:
-    """The code with a line of words under it. Raises UsageError when it does not fit."""
-    rows = _modules(spare_text(text))
+def code_block(layout: Layout, wide: float) -> Block:
+    """The code with a line of words under it. Raises UsageError when it cannot be drawn."""
+    rows = _modules(code_text(layout))
     side = (len(rows) + 2 * QUIET) * MODULE
     if side > wide:
         raise UsageError(

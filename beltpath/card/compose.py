@@ -67,7 +67,7 @@ def faces(study: Study, options: Options) -> tuple[list[Block], list[list[Block]
         # Here and not above: most cards carry no code, and its library takes time to load.
         from beltpath.card.code import code_block
 
-        later.append(code_block(study.layout.text, _body(options.sheet).width))
+        later.append(code_block(study.layout, _body(options.sheet).width))
     return front, _flow(later, options.sheet)
 
 

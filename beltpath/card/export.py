@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
+import os
+from collections.abc import Iterator, Mapping, Sequence
 from importlib import import_module
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from beltpath.card.document import Card, Page
 from beltpath.errors import ExportError, UsageError
-from beltpath.files import write_whole
+from beltpath.writing import vacant, write_set
 
 if TYPE_CHECKING:
     from beltpath.card.scene import Ink
 
 #: Who a PDF says has made it.
 MAKER = "beltpath"
+#: So many pages of an earlier card are told.
+MOST_LEFT_OVER = 100
 KINDS = (".svg", ".pdf", ".png")
 INSTALL = (
     "cairo cannot be loaded, so only SVG can be written; install it (Debian: apt-get install "
@@ -47,25 +51,33 @@ def _painter() -> Any:
 def save(card: Card, path: Path, *, force: bool = False, dpi: float = 200.0) -> tuple[Path, ...]:
     """Write a card as .svg, .pdf or .png; returns the files written.
 
-    SVG and PNG hold one page each: further pages are NAME-2, NAME-3 and so on. Nothing is
-    overwritten without `force`, and nothing is written when a file stands in the way.
+    SVG and PNG hold one page each: further pages are NAME-2, NAME-3 and so on, all of them written
+    as one. Nothing is overwritten without `force`, and nothing is written when a file stands in the
+    way.
     """
     kind = path.suffix.lower()
     if kind not in KINDS:
         raise UsageError(f"{path}: a card is written as .svg, .pdf or .png; name such a file")
     targets = page_paths(path, 1 if kind == ".pdf" else len(card.pages))
     for target in targets:
-        if target.exists() and not force:
-            raise UsageError(f"{target}: exists already; say --force to write over it")
+        vacant(target, force=force)
     if kind == ".pdf":
         contents = [card.pdf()]
     elif kind == ".png":
         contents = card.png_pages(dpi)
     else:
         contents = [text.encode() for text in card.svg_pages]
-    for target, content in zip(targets, contents, strict=True):
-        write_whole(target, content)
+    write_set(list(zip(targets, contents, strict=True)), force=force)
     return targets
+
+
+def left_over(written: Sequence[Path]) -> Iterator[Path]:
+    """Pages of an earlier card that stand behind the last page of this one."""
+    if written[0].suffix.lower() == ".pdf":
+        return
+    # Page names are those of one card for any number of pages.
+    every = page_paths(written[0], len(written) + MOST_LEFT_OVER)
+    yield from takewhile(os.path.lexists, every[len(written) :])
 
 
 def page_paths(path: Path, count: int) -> tuple[Path, ...]:

@@ -60,7 +60,8 @@ def render(
     for item in items:
         for element in _elements(drawing, item, pens, letters):
             drawing.add(element)
-    text: str = drawing.tostring()
+    # As it stands, a reader of XML takes a carriage return for a line end.
+    text: str = drawing.tostring().replace("\r", "&#13;")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
 

@@ -13,12 +13,13 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from beltpath import layout_file
-from beltpath.errors import UsageError
+from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import Units
-from beltpath.layout_problems import MM_PER_INCH
+from beltpath.layout_problems import MM_PER_INCH, SIGMA
 from beltpath.layout_writer import write
 from beltpath.measure.survey import OVER, Over, PlacingKeys, Survey, counted
 from beltpath.measure.views import Array
+from beltpath.toml_lines import quoted
 
 #: Decimals of centres and their sigmas in a layout, by its units.
 DECIMALS: Mapping[Units, int] = {"mm": 2, "in": 4}
@@ -181,11 +182,12 @@ class Measurement:
         """The layout's text, in the survey's units, with `at` and `accuracy` of every pulley.
 
         Raises UsageError when a reading that does not fit could not be left out, and LayoutError
-        in the rare case that the centres found make no valid layout.
+        when the centres are too uncertain or, in rare cases, make no valid layout.
         """
         if not self.usable:
             reasons = "; ".join(s.message for s in self.suspects if not s.located)
             raise UsageError(f"no layout can be written from these measurements: {reasons}")
+        _refuse_vague(self)
         text = write(_layout_data(self), comments={"": "\n".join(_comments(self))})
         layout_file.parse(text)
         return text
@@ -227,6 +229,34 @@ def _comments(measurement: Measurement) -> Iterator[str]:
                 f"Point {name}: [{c.at[0]:.1f}, {c.at[1]:.1f}] mm, ± {c.sigma:.1f} mm, which the "
                 f"belt's ± does not count"
             )
+
+
+def _refuse_vague(measurement: Measurement) -> None:
+    """Refuse centres too uncertain for a layout, by the key that makes them so."""
+    survey = measurement.survey
+    worst = max(
+        (measurement.centres[name] for name in survey.data["pulleys"]), key=lambda one: one.sigma
+    )
+    if worst.sigma <= SIGMA.high:
+        return
+    problem = Problem(
+        _accuracy_key(survey),
+        f"the place of {quoted(worst.name)} comes out uncertain by {worst.sigma:.0f} mm (1 sigma), "
+        f"and a layout allows {SIGMA.high:.0f} mm; measure closer, or say how well you measured",
+    )
+    raise LayoutError([survey.lines.placed(problem)])
+
+
+def _accuracy_key(survey: Survey) -> str:
+    """The key of the file that holds the largest sigma; empty where it is a default."""
+    worst = max(survey.tapes, key=lambda tape: tape.sigma, default=None)
+    if worst is None:
+        path = "photo.accuracy"
+    elif worst.sigma == survey.tape_sigma:
+        path = "accuracy"
+    else:
+        path = f"tape.{survey.tapes.index(worst) + 1}.accuracy"
+    return path if survey.lines.holds(path) else ""
 
 
 def _layout_data(measurement: Measurement) -> dict[str, Any]:

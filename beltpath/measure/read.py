@@ -17,7 +17,7 @@ from beltpath import layout_file
 from beltpath.errors import LayoutError
 from beltpath.layout import Layout, Pulley, rim_diameter
 from beltpath.layout_model import LayoutModel, PulleyModel
-from beltpath.layout_problems import MM_PER_INCH
+from beltpath.layout_problems import MM_PER_INCH, comment_problems, text_problems
 from beltpath.layout_writer import write
 from beltpath.measure.problems import (
     OWN_KEYS,
@@ -56,7 +56,8 @@ def parse(text: str, *, name: str = "survey") -> Survey:
     text = text.removeprefix("\ufeff")
     data = layout_file.toml_data(text)
     lines = LineIndex(text)
-    problems = [*key_problems(data), *reference_problems(data)]
+    problems = [*key_problems(data), *reference_problems(data), *comment_problems(text)]
+    problems += text_problems({key: data[key] for key in OWN_KEYS if key in data})
     layout = keys = None
     try:
         layout = layout_file.parse(write(_shared(data)), name=name)

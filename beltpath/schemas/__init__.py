@@ -13,7 +13,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from beltpath.files import write_whole
 from beltpath.layout_tables import RULES_FILE
 from beltpath.schemas.check import check_schema
 from beltpath.schemas.compare import compare_schema
@@ -22,6 +21,7 @@ from beltpath.schemas.measure import measure_schema, measured_schema
 from beltpath.schemas.pieces import Schema
 from beltpath.schemas.routes import routes_schema
 from beltpath.schemas.size import size_schema
+from beltpath.writing import write_whole
 
 __all__ = [
     "check_schema",
@@ -53,8 +53,8 @@ def written() -> Mapping[str, Schema]:
 def write(docs: Path, data: Path) -> None:
     """Write the JSON Schemas and the rules into their folders, over those that are there."""
     for name, built in written().items():
-        write_whole(docs / f"{name}.schema.json", text_of(built).encode())
-    write_whole(data / RULES_FILE, text_of(reading_rules()).encode())
+        write_whole(docs / f"{name}.schema.json", text_of(built).encode(), force=True)
+    write_whole(data / RULES_FILE, text_of(reading_rules()).encode(), force=True)
 
 
 def text_of(built: Mapping[str, Any]) -> str:

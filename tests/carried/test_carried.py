@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 import zxingcpp
+from hypothesis import given
 from PIL import Image
 
 import beltpath
-from beltpath.card.code import code_block, spare_text
+from beltpath.card.code import code_block, code_text
 from beltpath.card.export import png
 from beltpath.card.scene import Group, Item, Stamp
 from beltpath.embedded import is_card, layout_text
+from tests.core.test_problems import BASE
+from tests.strategies import Made, drives, law, toml_of
 
 DEMOS = sorted(Path("layouts").glob("*.toml"))
 SPRAYER = Path("layouts/orchard-sprayer.toml")
@@ -90,20 +94,67 @@ def test_the_code_can_be_read_off_an_a5_print(name: str, dpi: int) -> None:
     assert stamp.module >= 0.4
     picture = Image.open(io.BytesIO(png(pages.pages[page], pages.ink, dpi)))
     (found,) = zxingcpp.read_barcodes(picture)
-    assert found.text == spare_text(study.layout.text)
-    assert beltpath.study(beltpath.parse(found.text)).path.length == study.path.length
+    assert found.text == code_text(study.layout)
+    assert beltpath.parse(found.text, name=name) == study.layout
 
 
-def test_spare_text_drops_only_what_says_nothing() -> None:
-    for path in DEMOS:
-        text = path.read_text(encoding="utf-8")
-        assert beltpath.parse(spare_text(text)) == beltpath.parse(text)
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_the_code_is_read_as_the_very_layout(path: Path) -> None:
+    layout = beltpath.read(path)
+    if layout.route is not None:
+        assert beltpath.parse(code_text(layout), name=layout.name) == layout
+
+
+#: Notes, names and comments that no reader of lines could carry.
+AWKWARD = (
+    'notes = """\nLine one\n# no comment\n\n  [belt]\n  ribs = 3\n"""',
+    "notes = '''\nribs = 1\n# \\ \"\"\" '''",
+    'notes = "a \\r\\n b\\tc \\u0022 # d"',
+    '# one \n#\n  # two\nnotes = "x" # three',
+    'notes = """\\\n   joined \\\n   up"""',
+)
+
+
+@pytest.mark.parametrize("notes", AWKWARD)
+def test_the_code_carries_whatever_the_file_may_hold(notes: str) -> None:
+    text = BASE.replace('title = "Bench"\n', f'title = "Bench # 1"\n{notes}\n', 1)
+    layout = beltpath.parse(text.replace("\n", "\r\n"))
+    assert layout.notes
+    again = beltpath.parse(code_text(layout))
+    assert again == layout
+    assert again.notes == layout.notes
+
+
+@law
+@given(made=drives())
+def test_the_code_carries_any_drive(made: Made) -> None:
+    layout = beltpath.parse(toml_of(made.data))
+    assert beltpath.parse(code_text(layout)) == layout
+
+
+def test_a_code_of_another_drive_is_refused() -> None:
+    layout = beltpath.parse(BASE)
+    other = replace(layout, belt=replace(layout.belt, ribs=layout.belt.ribs + 1))
+    with pytest.raises(beltpath.UsageError, match="its values are not those of its text"):
+        code_text(other)
+    with pytest.raises(beltpath.UsageError, match="no code can be drawn of this layout: line 1"):
+        code_text(replace(layout, text=layout.text.replace('"Bench"', '"\\u200b"')))
 
 
 def test_a_code_that_cannot_fit_is_refused_in_a_sentence() -> None:
-    study = studied(Path("layouts/snow-groomer.toml"))
-    padded = study.layout.text + "\n" + "\n".join(f"[x{i}]" for i in range(700))
+    pulley = '"{}" = {{ at = [{}, 900], diameter = 60, face = "smooth", role = "other" }}'
+    more = "\n".join(pulley.format(f"a pulley that stands by {i}", 100 * i) for i in range(60))
+    layout = beltpath.parse(BASE.replace("[pulleys]", f"[pulleys]\n{more}", 1))
     with pytest.raises(beltpath.UsageError, match="a QR code holds 2953"):
-        code_block(padded, 130.0)
+        code_block(layout, 130.0)
     with pytest.raises(beltpath.UsageError, match="choose larger paper"):
-        code_block(study.layout.text, 40.0)
+        code_block(beltpath.parse(BASE), 20.0)
+
+
+def test_the_line_ends_of_the_file_survive_the_way_through_an_svg() -> None:
+    text = SPRAYER.read_text(encoding="utf-8").replace("\n", "\r\n")
+    layout = beltpath.parse(text)
+    (page, *_) = beltpath.card(beltpath.study(layout)).svg_pages
+    again = layout_text(page.encode())
+    assert again == text
+    assert beltpath.parse(again).digest == layout.digest

@@ -217,3 +217,24 @@ class TestOptions:
     def test_papers_are_read_in_any_case_and_told_by_the_help(self, name: PaperName) -> None:
         assert parse_paper(name.upper()) == name
         assert name in call("card", "--help").out
+
+
+class TestPagesOfAnEarlierCard:
+    """Two cards under one name: what the second does not write over is told."""
+
+    def test_pages_beyond_the_last_are_told(self, tmp_path: Path) -> None:
+        file, out = written(tmp_path, "drive.toml", SOUND), tmp_path / "card.svg"
+        assert call("card", file, "--out", out, "--paper", "a6").status == 0
+        old = sorted(path.name for path in tmp_path.glob("card*.svg"))
+        assert len(old) > 2
+        result = call("card", file, "--out", out, "--paper", "a4", "--force")
+        assert result.status == 0
+        told = [line for line in result.out.splitlines() if "from an earlier one" in line]
+        fresh = [line for line in result.out.splitlines() if line.endswith(" is written")]
+        assert len(told) + len(fresh) == len(old)
+        assert told[-1].startswith(f"{tmp_path / f'card-{len(old)}.svg'} is no page of this card")
+
+    def test_a_card_of_one_file_looks_for_no_pages(self, tmp_path: Path) -> None:
+        file, out = written(tmp_path, "drive.toml", SOUND), tmp_path / "card.pdf"
+        written(tmp_path, "card-2.pdf", "mine")
+        assert call("card", file, "--out", out).out == f"{out} is written\n"

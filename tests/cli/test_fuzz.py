@@ -9,11 +9,15 @@ from __future__ import annotations
 import json
 import random
 from contextlib import chdir
+from functools import cache
+from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+import beltpath
+from tests.carried.hostile import mangled as mangled_bytes
 from tests.cli.calling import SOUND, Result, call
 from tests.strategies import law
 
@@ -132,6 +136,41 @@ class TestAnyInput:
         result = call("check", "--json", "-", stdin=text.encode())
         answer = json.loads(result.out, parse_constant=_refuse)
         assert ("error" in answer) == (result.status == 2)
+
+
+class TestOtherFiles:
+    """Cards, catalogues and files of measurements, damaged anyhow."""
+
+    @law
+    @given(seed=st.integers(0, 2**32))
+    def test_damaged_cards(self, seed: int) -> None:
+        judged(call("check", "-", stdin=mangled_bytes(_card(), seed)))
+
+    @law
+    @given(seed=st.integers(0, 2**32))
+    def test_damaged_catalogues(self, seed: int) -> None:
+        shelf = mangled_bytes(Path("layouts/shelf.csv").read_bytes(), seed)
+        result = call("size", "layouts/orchard-sprayer.toml", "--catalogue", "-", stdin=shelf)
+        told(result)
+
+    @law
+    @given(seed=st.integers(0, 2**32))
+    def test_damaged_measurements(self, seed: int) -> None:
+        readings = mangled_bytes(Path("layouts/measure/sprayer-tape.toml").read_bytes(), seed)
+        told(call("measure", "-", stdin=readings))
+
+
+def told(result: Result) -> None:
+    """An answer of another command than check."""
+    assert result.status in (0, 1, 2)
+    assert (result.status == 2) == bool(result.err)
+    assert "\x1b" not in result.out + result.err
+    assert all(line.startswith("standard input: ") for line in result.err.splitlines())
+
+
+@cache
+def _card() -> bytes:
+    return beltpath.card(beltpath.study(beltpath.parse(SOUND))).svg_pages[0].encode()
 
 
 class TestAnyCall:

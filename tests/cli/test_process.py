@@ -6,15 +6,19 @@ import os
 import signal
 import subprocess
 import sys
+import tomllib
 from contextlib import suppress
 from pathlib import Path
 from time import sleep
 
 import pytest
 
+import beltpath
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND, UNUSABLE, program, written
 
 BELTPATH = Path(sys.executable).with_name("beltpath")
+#: An environment in which the package of this very checkout is found.
+HERE = {**os.environ, "PYTHONPATH": str(Path(beltpath.__file__).parents[1])}
 #: What only other commands need, and is slow to load.
 HEAVY = ("networkx", "scipy", "fontTools", "cairocffi", "pypdf", "svgwrite", "rich", "PIL")
 
@@ -141,3 +145,128 @@ def _opened_once_read(pipe: Path) -> int:
             return os.open(pipe, os.O_WRONLY | os.O_NONBLOCK)
         sleep(0.01)
     raise AssertionError("nobody came to read the pipe")
+
+
+ENTRY = "import beltpath_program; beltpath_program.main()"
+
+
+def test_the_program_that_is_installed_is_the_one_that_is_tested_here() -> None:
+    with Path("pyproject.toml").open("rb") as stream:
+        project = tomllib.load(stream)
+    assert project["project"]["scripts"] == {"beltpath": "beltpath_program:main"}
+    assert "beltpath_program" in project["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"]
+
+
+@pytest.mark.parametrize("module", ["beltpath", "shapely", "beltpath.cli"])
+def test_an_interrupt_while_it_loads_ends_it_quietly(tmp_path: Path, module: str) -> None:
+    code = (
+        "import os, signal, sys\n"
+        "class Finder:\n"
+        "    def find_spec(self, name, *_):\n"
+        f"        if name == {module!r}:\n"
+        "            os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Finder())\n"
+        f"{ENTRY}\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "new", "-"],
+        cwd=tmp_path,
+        env=HERE,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (-signal.SIGINT, "", "")
+
+
+def test_interrupts_that_the_caller_ignores_stay_ignored(tmp_path: Path) -> None:
+    code = (
+        "import os, signal, sys\n"
+        "class Finder:\n"
+        "    def find_spec(self, name, *_):\n"
+        "        os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Finder())\n"
+        f"{ENTRY}\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "new", "-"],
+        cwd=tmp_path,
+        env=HERE,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN),
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (0, SOUND, "")
+
+
+@pytest.mark.parametrize(
+    ("number", "status"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129), (signal.SIGINT, 130)]
+)
+def test_a_signal_while_it_writes_leaves_nothing_behind(
+    tmp_path: Path, number: signal.Signals, status: int
+) -> None:
+    """The signal comes when the temporary file is open and half of it is written."""
+    code = (
+        "import os, sys\n"
+        "import beltpath.writing as writing\n"
+        "from beltpath.cli import main\n"
+        "from pathlib import Path\n"
+        "opened = Path.open\n"
+        "def half(self, mode='r', *more, **named):\n"
+        "    stream = opened(self, mode, *more, **named)\n"
+        "    if mode == 'xb':\n"
+        "        stream.write(b'half'); stream.flush()\n"
+        f"        os.kill(os.getpid(), {int(number)})\n"
+        "    return stream\n"
+        "Path.open = half\n"
+        "main()\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "new", "drive.toml"],
+        cwd=tmp_path,
+        env=HERE,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (status, "", "")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_closed_output_stops_it_before_anything_is_written(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", ENTRY, "new", "drive.toml"],
+        cwd=tmp_path,
+        env=HERE,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
+        timeout=60,
+        preexec_fn=lambda: os.close(1),
+    )
+    assert done.returncode == 2
+    assert done.stderr == "standard output is closed, so nothing can be told; nothing is done\n"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_full_output_leaves_the_file_written_and_says_so_by_its_status(tmp_path: Path) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-c", ENTRY, "new", "drive.toml"],
+            cwd=tmp_path,
+            env=HERE,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+    assert done.returncode == 2
+    assert done.stderr == "standard output: cannot be written: no space left on device\n"
+    assert (tmp_path / "drive.toml").read_text(encoding="utf-8") == SOUND

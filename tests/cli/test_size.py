@@ -208,7 +208,7 @@ class TestCatalogue:
         assert answered(ORCHARD, "--catalogue", file, status=1)["candidates"] == []
 
     def test_bad_rows_are_told_and_the_rest_is_used(self, tmp_path: Path) -> None:
-        rows = "6PK1877,PK,6,1877,mm,,\nbad\n6PK1878,PK,six,1878,mm,,\x1b[2J\n"
+        rows = "6PK1877,PK,6,1877,mm,,\nbad\n6PK1878,PK,six,1878,mm,,\n"
         file = written(tmp_path, "shelf.csv", HEAD + rows)
         result = call("size", ORCHARD, "--catalogue", file)
         assert result.status == 2
@@ -232,10 +232,12 @@ class TestCatalogue:
         assert len(answered(ORCHARD, "--catalogue", file)["candidates"]) == 20
 
     def test_its_words_are_shown_inert_and_short(self, tmp_path: Path) -> None:
-        file = written(tmp_path, "shelf.csv", f"{HEAD}a\x1b[2Jb,PK,6,1877,mm,,{'n' * 500}\n")
+        long = f"ab,PK,6,1877,mm,,{'n' * 500}\n"
+        file = written(tmp_path, "shelf.csv", f"{HEAD}a\x1b[2Jb,PK,6,1877,mm,,\n{long}")
         result = call("size", ORCHARD, "--catalogue", file)
-        assert result.status == 0
-        assert "\x1b" not in result.out
+        assert result.status == 2
+        assert "\x1b" not in result.out + result.err
+        assert 'line 2: a cell holds a character that cannot be printed ("\\u001b")' in result.err
         assert f"{'n' * 120}…" in result.out
         assert "n" * 121 not in result.out
 

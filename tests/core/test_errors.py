@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pickle
+from copy import copy
+
 import pytest
 
 from beltpath.errors import (
@@ -37,3 +40,10 @@ def test_layout_error_carries_every_problem() -> None:
 def test_one_tree() -> None:
     for kind in (LayoutError, PathError, UsageError, ExportError):
         assert issubclass(kind, BeltpathError)
+
+
+def test_a_copied_error_says_what_it_said() -> None:
+    error = LayoutError([Problem("a", "one", 1), Problem("b", "two", place="--with b=2")])
+    for again in (pickle.loads(pickle.dumps(error)), copy(error)):
+        assert isinstance(again, LayoutError)
+        assert (again.problems, str(again)) == (error.problems, str(error))

@@ -8,6 +8,10 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from beltpath.answers import answer
+from beltpath.card.code import code_text
+from beltpath.card.paper import paper
+from beltpath.card.svg import render
+from beltpath.embedded import layout_text
 from beltpath.errors import LayoutError, PathError
 from beltpath.layout import Layout
 from beltpath.layout_file import MOST_PROBLEMS, parse
@@ -16,7 +20,7 @@ from beltpath.study import study
 from beltpath.tensioner import stand
 from beltpath.uncertainty import length_uncertainty
 from tests.core.test_problems import ARM, BASE
-from tests.strategies import Data, law, spoilt, toml_of
+from tests.strategies import Data, law, spoilt, toml_of, value_of
 
 MANY = settings(law, max_examples=2 * law.max_examples)
 
@@ -101,6 +105,39 @@ class TestSpoiltLayout:
         except PathError:
             return
         json.dumps(answer(found), allow_nan=False)
+
+
+#: Any character, those that nobody sees among them more often than their number.
+ANY = st.characters(exclude_categories=("Cs",)) | st.sampled_from(
+    "\x00\x1b\x85\xad\u200b\u202e\u2028\ufdd0\ufeff\ufffe\uffff\U0001fffe\U000e0041#\"'\\\n\r\t"
+)
+
+
+class TestAnyCharacterAnywhere:
+    """Whatever the texts and comments hold, what reads can be carried by a card and come back."""
+
+    @MANY
+    @given(
+        title=st.text(ANY, min_size=1, max_size=8),
+        notes=st.text(ANY, max_size=12),
+        remark=st.text(ANY, max_size=8),
+        end=st.sampled_from(["\n", "\r\n"]),
+    )
+    @example(title="x", notes="# a\n\n  [belt]", remark="\x85ribs = 1", end="\n")
+    @example(title="]]>", notes="</l:layout>&amp;<!DOCTYPE a>", remark="<!-- ]]>", end="\r\n")
+    def test_reads_and_comes_back_or_is_told(
+        self, title: str, notes: str, remark: str, end: str
+    ) -> None:
+        text = BASE.replace("\n", end) + f"# {remark}"
+        text = text.replace('"Bench"', f"{value_of(title)}{end}notes = {value_of(notes)}", 1)
+        layout = _read(text)
+        if layout is None:
+            return
+        assert (layout.title, layout.notes) == (title, notes)
+        page = render(paper("a5"), (), title=title, description="", layout_text=layout.text)
+        again = parse(layout_text(page.encode()))
+        assert (again, again.digest) == (layout, layout.digest)
+        assert parse(code_text(layout)) == layout
 
 
 def _is_regular(data: Data) -> bool:

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.catalogue import COLUMNS, Catalogue, Offer, parse
+from beltpath.catalogue import COLUMNS, MOST_TOLD, Catalogue, Offer, parse
+from beltpath.characters import unseen
 from beltpath.errors import UsageError
 from beltpath.sections import SECTION_NAMES
 from beltpath.sizing import designation
@@ -71,7 +72,7 @@ class TestRows:
 
     def test_lines_are_counted_through_cells_of_several_lines(self) -> None:
         read = catalogue(
-            '6PK1795,PK,6,1795,mm,,,"two\nlines\u2028\x0b"', "bad", "6PK1800,PK,6,1800,mm,,,"
+            '6PK1795,PK,6,1795,mm,,,"two\nlines"', "bad\u2028\x0b", "6PK1800,PK,6,1800,mm,,,"
         )
         assert [offer.line for offer in read.offers] == [2, 5]
         assert [problem.line for problem in read.problems] == [4]
@@ -107,11 +108,25 @@ class TestBadRows:
             ("6PK1795,,,1759,mm,,,", "the columns say PK, 6 ribs, 1759 mm"),
             ("540J6,PJ,6,540,in,,,", "1371.6 mm, the columns say PJ, 6 ribs, 13716 mm"),
             (f"x,PK,6,1795,mm,,,{'y' * 10_001}", "a cell is longer than 10000 characters"),
+            ("x,PK,6,1795,mm,,,a\u200bb", r'a character that cannot be printed \("\\u200b"\)'),
+            ("6PK\x1b[2J,PK,6,1795,mm,,,", r'a character that cannot be printed \("\\u001b"\)'),
             (f"x,{'P' * 99},6,1795,mm,,,", f'not "{"P" * 40}…"'),
         ],
     )
     def test_each_is_told_and_skipped(self, row: str, says: str) -> None:
         assert re.search(says, refused(row))
+
+
+def test_of_very_many_bad_rows_the_first_are_told_and_all_counted() -> None:
+    read = catalogue(*["bad"] * 20_000, "6PK1795,,,,,,,", "\ud800,,,,,,,")
+    assert [problem.line for problem in read.problems] == [*range(2, 2 + MOST_TOLD)]
+    assert read.skipped == 20_001
+    assert len(read.offers) == 1
+
+
+def test_a_column_of_the_shops_own_may_hold_anything() -> None:
+    read = catalogue("6PK1795,,,,,,,,\u200b", head=f"{HEAD},mine")
+    assert (len(read.offers), read.skipped) == (1, 0)
 
 
 class TestNoCatalogue:
@@ -151,7 +166,9 @@ OFFERS = st.builds(
     st.floats(50.0, 50_000.0),
     st.none() | st.floats(0.0, 500.0),
     st.none() | st.integers(0, 999),
-    st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=20).map(str.strip),
+    st.text(st.characters(codec="utf-8").filter(lambda c: not unseen(c)), max_size=20).map(
+        str.strip
+    ),
 )
 
 
