@@ -109,7 +109,9 @@ def _sentence(belt: Belt, told: _Pull, limit: Sourced, worst: _Pull) -> str:
     one = f"Each of its {belt.ribs} ribs carries" if belt.ribs > 1 else "The belt carries"
     needed = ceil(worst.tension / worst.guide.value)
     advice = "Look at the loads, the spring and the tension again"
-    if belt.section.ribbed and needed <= MOST_RIBS:
+    if belt.elastic:  # more ribs would be stretched as much, each of them
+        advice = "Measure the belt and look at the loads; a longer belt is stretched less"
+    elif belt.section.ribbed and needed <= MOST_RIBS:
         advice = f"Fit a belt of {needed} ribs or more, or lower the loads and the tension"
     name = belt.section.name
     return f"{one} {told.about}{each}; {limit.value:g} N is the limit for {name}. {advice}."

@@ -89,6 +89,9 @@ class TestLoad:
         (finding,) = about("load", WASHER, ("torque_nm = 6", "torque_nm = 45"))
         assert finding.level == "caution"
         assert "carries up to " in finding.message
+        # Every further rib is stretched as much as the others: more of them are no help.
+        assert "Fit a belt of" not in finding.message
+        assert "a longer belt is stretched less" in finding.message
 
     def test_a_stretch_fit_belt_at_rest_is_judged_as_a_running_one(self) -> None:
         """Nobody sets it to an installed tension: 170 N a rib is no finding, 201 N is."""

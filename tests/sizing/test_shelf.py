@@ -88,7 +88,7 @@ class TestBands:
         wants = need(FIXED_PAIR, ("ribs = 4", f"ribs = 4\ntolerance = {tolerance}"))
         assert wants.kind == "fixed"
         assert wants.reach == pytest.approx((0.998 * LENGTH, 1.002 * LENGTH))
-        assert wants.exact is wants.usable is wants.middle is None
+        assert (wants.exact, wants.usable, wants.middle) == (None, None, None)
 
     def test_fixed_centres_tell_the_take_up_that_they_lack(self) -> None:
         """± the belt's and the path's, the rim's lift of the line by h − t − 0.4425 mm, 1 %."""
