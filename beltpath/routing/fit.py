@@ -40,6 +40,11 @@ def with_way(layout: Layout, way: Way) -> Layout:
     return _sided(replace(layout, route=way.route), sides_to_write(layout, way))
 
 
+def declaring(layout: Layout, way: Way) -> Layout:
+    """The layout with every side of this way declared, so that solving it infers none."""
+    return _sided(layout, way.side_of)
+
+
 def sides_to_write(layout: Layout, way: Way) -> Mapping[str, Side]:
     """The sides that a layout must declare for its route to be laid like this way."""
     wanted = way.side_of

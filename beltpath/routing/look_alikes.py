@@ -2,26 +2,43 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from beltpath.drive import Drive
 from beltpath.errors import PathError
+from beltpath.layout import Layout, Sense, Side
 from beltpath.path import BeltPath, crossings
-from beltpath.routing.fit import may_take, misses, possible, solve_way, tightens
-from beltpath.routing.ways import MOST_WORK, Way, find_ways
+from beltpath.routing.fit import declaring, may_take, misses, possible, solve_way, tightens
+from beltpath.routing.graph import TooManySpansError
+from beltpath.routing.ways import Way, Ways, find_ways
 from beltpath.tensioner import laid_nowhere
 from beltpath.uncertainty import length_uncertainty
+
+# The search has a budget of its own, in counted work, so that every machine finds the same. Each
+# of the three parts of it took 0.1 to 0.2 s where it was set.
+#: Pairs of spans, or of a span and a rim, that are compared before the search.
+MOST_PAIRS = 1_000_000
+#: Steps of the search, times the number of pulleys.
+MOST_STEPS = 300_000
+#: Ways that are solved, times the number of pulleys ...
+MOST_SOLVED = 240
+#: ... but in any case so many.
+FEWEST_SOLVED = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookAlike:
-    """Another way that the same belt fits, solved; `wrong` are the pulleys it turns the other way.
+    """Another way that the same belt fits, solved, and how it differs from the right way.
 
-    `off` is by how many mm the belt in hand is short (−) or long (+) for it; 0 when it fits.
+    `wrong` are the pulleys that turn the other way. `sided` are the pulleys that the other side of
+    the belt touches. `off` is by how many mm the belt in hand is short (−) or long (+) for this
+    way; 0 when it fits.
     """
 
     drive: Drive
     wrong: tuple[str, ...]
+    sided: tuple[str, ...]
     off: float
 
 
@@ -30,8 +47,8 @@ class LookAlikes:
     """The look-alikes of a drive, those that turn a pulley the wrong way first.
 
     `off` is by how many mm the belt in hand is short (−) or long (+) for the way that the layout
-    says; 0 when it fits, or when there is nothing to be like. Not `complete` when the search
-    stopped at its limit, after `work` steps.
+    says; 0 when it fits, or when no other way was searched for. `complete` is False when the budget
+    ended the search; `work` counts its steps.
     """
 
     found: tuple[LookAlike, ...]
@@ -40,32 +57,66 @@ class LookAlikes:
     work: int
 
 
-def look_alikes(drive: Drive, *, most_work: int = MOST_WORK) -> LookAlikes:
+def look_alikes(drive: Drive, *, most_steps: int = MOST_STEPS) -> LookAlikes:
     """Every other way round the drive's pulleys that its belt fits, or may fit.
 
     A belt may fit when it misses by no more than its tolerance and the 95 % uncertainty of the
-    drive's own length, both added. A declared `side` does not count here: who lays the belt
-    wrongly does not ask the layout. There are none when no belt is known, or when no belt can be
-    laid the way that the layout says, so that there is nothing to be like: that way must be put
-    right first. A belt of the wrong
-    length for that way has them all the same: it is the one that a hand lays where it does fit.
+    drive's own length, both added. A declared `side` does not count, for a hand can lay the wrong
+    side all the same; it counts only where all sides are too many to search. The search takes
+    `most_steps` steps times pulleys.
+
+    There are none when no belt is known, or when no belt can be laid the way that the layout says:
+    that way must be put right first. A belt of the wrong length for that way has look-alikes all
+    the same: a hand lays it where it does fit.
     """
-    layout = drive.layout
     off = _off(drive)
     if off is None:
         return LookAlikes(found=(), off=0.0, complete=True, work=0)
-    own = [contact.pulley for contact in drive.path.contacts]
-    ways = find_ways(layout, own, declared=False, most_work=most_work)
-    margin = length_uncertainty(layout, drive.path).expanded
-    found = [
-        alike
+    own = tuple(contact.pulley for contact in drive.path.contacts)
+    ways = _searched(drive.layout, own, most_steps // len(own))
+    if ways is None:
+        return LookAlikes(found=(), off=off, complete=False, work=0)
+    margin = length_uncertainty(drive.layout, drive.path).expanded
+    fitting = [
+        way
         for way in ways.found
-        if (way.route, way.sides) != (tuple(own), drive.path.sides)
-        and may_take(layout, way, margin)
-        and (alike := _solved(drive, way, margin)) is not None
+        if (way.route, way.sides) != (own, drive.path.sides) and may_take(drive.layout, way, margin)
     ]
+    likely = _likeliest(drive, fitting, max(MOST_SOLVED // len(own), FEWEST_SOLVED))
+    found = [alike for way in likely if (alike := _solved(drive, way, margin)) is not None]
     found.sort(key=lambda alike: (-len(alike.wrong), abs(alike.off)))
-    return LookAlikes(found=tuple(found), off=off, complete=ways.complete, work=ways.work)
+    complete = ways.complete and len(likely) == len(fitting)
+    return LookAlikes(found=tuple(found), off=off, complete=complete, work=ways.work)
+
+
+def _searched(layout: Layout, own: Sequence[str], most_work: int) -> Ways | None:
+    """All ways round these pulleys, on every side of the belt that their faces allow.
+
+    Where those are too many: the ways on declared sides, as a search cut short. None where those
+    are too many too.
+    """
+    for declared in (False, True):
+        try:
+            ways = find_ways(
+                layout, own, declared=declared, most_work=most_work, most_pairs=MOST_PAIRS
+            )
+        except TooManySpansError:
+            continue
+        return replace(ways, complete=ways.complete and not declared)
+    return None
+
+
+def _likeliest(drive: Drive, ways: Sequence[Way], most: int) -> list[Way]:
+    """At most so many ways: those that turn most pulleys wrongly, then those that fit best."""
+    length, senses = drive.layout.belt.length or 0.0, _senses(drive.path)
+
+    def promise(way: Way) -> tuple[int, float]:
+        lengths = [opening.length for opening in way.openings]
+        off = max(min(lengths) - length, length - max(lengths), 0.0)
+        return -len(_differing(way.turns_of, senses)), off
+
+    kept = sorted(range(len(ways)), key=lambda i: promise(ways[i]))[:most]
+    return [ways[i] for i in sorted(kept)]
 
 
 def _off(drive: Drive) -> float | None:
@@ -89,7 +140,7 @@ def _closes(path: BeltPath) -> bool:
 def _solved(drive: Drive, way: Way, margin: float) -> LookAlike | None:
     """The way solved; None when the belt does not fit it after all."""
     try:
-        other = solve_way(drive.layout, way)
+        other = solve_way(declaring(drive.layout, way), way)
     except PathError:
         return None
     off = misses(other)
@@ -99,6 +150,22 @@ def _solved(drive: Drive, way: Way, margin: float) -> LookAlike | None:
     near = margin if stand is None else margin + (belt.tolerance or 0.0)
     if off is None or abs(off) > near or slack or not possible(other):
         return None
-    signs = {contact.pulley: contact.sign for contact in drive.path.contacts}
-    wrong = tuple(c.pulley for c in other.path.contacts if c.sign != signs[c.pulley])
-    return LookAlike(drive=other, wrong=wrong, off=off)
+    return LookAlike(
+        drive=other,
+        wrong=_differing(_senses(other.path), _senses(drive.path)),
+        sided=_differing(_sides(other.path), _sides(drive.path)),
+        off=off,
+    )
+
+
+def _differing(there: Mapping[str, object], here: Mapping[str, object]) -> tuple[str, ...]:
+    """The pulleys, in the order of `there`, that are not the same in both."""
+    return tuple(name for name in there if there[name] != here[name])
+
+
+def _senses(path: BeltPath) -> dict[str, Sense]:
+    return {contact.pulley: contact.turns for contact in path.contacts}
+
+
+def _sides(path: BeltPath) -> dict[str, Side]:
+    return {c.pulley: side for c, side in zip(path.contacts, path.sides, strict=True)}

@@ -63,11 +63,11 @@ class _Search:
         number = {name: i for i, name in enumerate(pulleys)}
         self.ends: dict[int, tuple[int, int]] = {}
         self.between = [[0] * self.count for _ in pulleys]
-        span: int
-        for start, end, span in graph.graph.edges(data="index"):
-            if start.pulley in number and end.pulley in number:
-                tail, head = self.ends[span] = number[start.pulley], number[end.pulley]
-                self.between[tail][head] |= 1 << span
+        for i, span in enumerate(graph.spans):
+            start, end = span.start.pulley, span.end.pulley
+            if start in number and end in number:
+                tail, head = self.ends[i] = number[start], number[end]
+                self.between[tail][head] |= 1 << i
 
     def run(self) -> None:
         """Find all tours."""

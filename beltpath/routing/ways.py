@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-import networkx as nx
 import numpy as np
 
 from beltpath.geometry import TAU
@@ -71,13 +70,22 @@ class Way:
 class Ways:
     """What a search found. Not `complete` when it stopped at its limit after `work` steps.
 
-    `unreachable` names the pulleys that no span of belt can lead to and away from again.
+    `asked` are the pulleys that every way must meet, the `crank` among them; `graphs` are the
+    graphs searched, one for each sense in which the belt may run round.
     """
 
     found: tuple[Way, ...]
     complete: bool
     work: int
-    unreachable: tuple[str, ...]
+    asked: tuple[str, ...]
+    crank: str
+    graphs: tuple[SpanGraph, ...]
+
+    @property
+    def unreachable(self) -> tuple[str, ...]:
+        """The pulleys that no span of belt can lead to and away from again. Loads networkx."""
+        reached: set[str] = set().union(*(graph.reached(self.crank) for graph in self.graphs))
+        return tuple(name for name in self.asked if name not in reached)
 
 
 def find_ways(
@@ -87,6 +95,7 @@ def find_ways(
     optional: Sequence[str] = (),
     declared: bool = True,
     most_work: int = MOST_WORK,
+    most_pairs: int | None = None,
 ) -> Ways:
     """Every way the belt can go round `pulleys`, with or without each of `optional`.
 
@@ -95,14 +104,15 @@ def find_ways(
     tensioner's places (`places_of`). Sides are those that the faces allow and, if `declared`, that
     the layout does not rule out. Both the crank and the tensioner must be among `pulleys`.
 
-    Raises UsageError when there are too many possible spans to search.
+    Raises TooManySpansError when there are too many possible spans to search (see `span_graph`).
     """
     places, budget = places_of(layout), Budget(most_work)
     found: list[Way] = []
-    reached: set[str] = set()
-    for loop, touches in _loops(layout, (*pulleys, *optional), declared=declared):
-        graph = span_graph(layout, touches, loop, places)
-        reached |= _reached(graph, layout.crank.name)
+    graphs = [
+        span_graph(layout, touches, loop, places, most_pairs=most_pairs)
+        for loop, touches in _loops(layout, (*pulleys, *optional), declared=declared)
+    ]
+    for graph in graphs:
         for names in _crews(pulleys, optional):
             if budget.over:
                 break
@@ -113,7 +123,9 @@ def find_ways(
         found=tuple(found),
         complete=not budget.over,
         work=budget.spent,
-        unreachable=tuple(name for name in pulleys if name not in reached),
+        asked=tuple(pulleys),
+        crank=layout.crank.name,
+        graphs=tuple(graphs),
     )
 
 
@@ -148,14 +160,6 @@ def _crews(pulleys: Sequence[str], optional: Sequence[str]) -> Iterator[tuple[st
         for some in combinations(optional, count):
             if len(pulleys) + count > 1:
                 yield (*pulleys, *some)
-
-
-def _reached(graph: SpanGraph, crank: str) -> set[str]:
-    """The pulleys that a chain of spans leads to from the crank and back to it."""
-    contacts: nx.DiGraph[Any] = graph.graph
-    start = next(touch for touch in contacts if touch.pulley == crank)
-    round_ = nx.descendants(contacts, start) & nx.ancestors(contacts, start)
-    return {touch.pulley for touch in round_} | {crank}
 
 
 def _laid(

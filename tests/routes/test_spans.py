@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from beltpath.errors import UsageError
 from beltpath.geometry import Point, crossing_point, tangent, turn
+from beltpath.layout import Side
+from beltpath.routing import find_ways, places_of
 from beltpath.routing import graph as graph_module
-from beltpath.routing import places_of
 from beltpath.routing.graph import Touch, span_graph
 from beltpath.routing.vectors import Tangents, crossing, gaps, tangents, turns
 from tests.routes.drives import layout_of, pulley
@@ -99,3 +100,25 @@ class TestGraph:
         touches = [Touch("crank", "ribs"), Touch("far", "ribs")]
         with pytest.raises(UsageError, match="run along 2 spans here, more than can be searched"):
             span_graph(layout, touches, -1, places_of(layout))
+
+    def test_the_refusal_says_what_makes_the_search_smaller(
+        self, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """`side` where a pulley has two to choose from; else it would change nothing."""
+        monkeypatch.setattr(graph_module, "MOST_SPANS", 1)
+        names = ("a", "b", "c", "d", "e", "f")
+        remedies: tuple[tuple[Side | None, str], ...] = (
+            (None, "(1); say `side` for a, b, c, d and 2 more pulleys, or leave pulleys out"),
+            ("back", "(1); leave pulleys out"),
+        )
+        for side, remedy in remedies:
+            layout = layout_of(
+                pulley("crank", (0.0, 0.0), 100.0, role="crank"),
+                *(
+                    pulley(name, (200.0 * i, 300.0), 100.0, face="smooth", side=side)
+                    for i, name in enumerate(names)
+                ),
+            )
+            with pytest.raises(UsageError) as refused:
+                find_ways(layout, list(layout.pulleys))
+            assert str(refused.value).endswith(remedy)
