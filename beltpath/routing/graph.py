@@ -90,7 +90,7 @@ class SpanGraph:
         """
         import networkx as nx
 
-        contacts: nx.DiGraph[Touch] = nx.DiGraph()
+        contacts: nx.DiGraph[Any] = nx.DiGraph()
         contacts.add_nodes_from(self.touches)
         contacts.add_edges_from((span.start, span.end) for span in self.spans)
         start = next(touch for touch in contacts if touch.pulley == crank)

@@ -20,11 +20,11 @@ from beltpath.findings import Finding
 from beltpath.geometry import TAU
 from beltpath.layout import Layout, Tensioner
 from beltpath.path import crossings
-from beltpath.routing import find_ways, graph, may_take, solve_way
+from beltpath.routing import find_ways, may_take, solve_way
 from beltpath.routing import look_alikes as search
 from beltpath.routing.fit import misses
 from beltpath.routing.look_alikes import look_alikes
-from beltpath.routing.vectors import Bools, Tangents
+from beltpath.routing.vectors import Bools, Tangents, crossing
 from beltpath.tensioner import laid_nowhere
 from tests.checks.drives import SLIDE, drive_of
 from tests.checks.test_facing import OFF_THE_BELT
@@ -257,13 +257,12 @@ class TestBudget:
     def test_the_pairs_that_are_compared_are_counted(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """No table is made for more pairs than the budget has."""
         looked_at: list[int] = []
-        crossing = graph.crossing
 
         def counted(one: Tangents, other: Tangents) -> Bools:
             looked_at.append(one.length.size * other.length.shape[1])
             return crossing(one, other)
 
-        monkeypatch.setattr(graph, "crossing", counted)
+        monkeypatch.setattr("beltpath.routing.graph.crossing", counted)
         for layout in (ring_of(30, smooth=10), TILLER, ring_of(40, smooth=20)):
             looked_at.clear()
             look_alikes(solve(layout))
