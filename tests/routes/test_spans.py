@@ -107,16 +107,17 @@ class TestGraph:
         """`side` where a pulley has two to choose from; else it would change nothing."""
         monkeypatch.setattr(graph_module, "MOST_SPANS", 1)
         names = ("a", "b", "c", "d", "e", "f")
-        remedies: tuple[tuple[Side | None, str], ...] = (
-            (None, "(1); say `side` for a, b, c, d and 2 more pulleys, or leave pulleys out"),
-            ("back", "(1); leave pulleys out"),
+        cases: tuple[tuple[int, Side | None, str], ...] = (
+            (6, None, "(1); say `side` for a, b, c, d and 2 more pulleys, or leave pulleys out"),
+            (2, None, "(1); say `side` for a, b, or leave pulleys out"),
+            (6, "back", "(1); leave pulleys out"),
         )
-        for side, remedy in remedies:
+        for count, side, remedy in cases:
             layout = layout_of(
                 pulley("crank", (0.0, 0.0), 100.0, role="crank"),
                 *(
                     pulley(name, (200.0 * i, 300.0), 100.0, face="smooth", side=side)
-                    for i, name in enumerate(names)
+                    for i, name in enumerate(names[:count])
                 ),
             )
             with pytest.raises(UsageError) as refused:
