@@ -12,7 +12,7 @@ from beltpath.findings import Finding
 from beltpath.layout import Side
 
 if TYPE_CHECKING:
-    from beltpath.routing.look_alikes import LookAlike
+    from beltpath.routes.look_alikes import LookAlike
 
 #: More look-alikes than this are counted, not told one by one.
 MOST_TOLD = 3
@@ -40,7 +40,7 @@ def look_alike(drive: Drive) -> Iterator[Finding]:
     if drive.layout.belt.length is None:
         return
     # Here and not above: it loads the search, which a drive without a known belt does not need.
-    from beltpath.routing.look_alikes import look_alikes
+    from beltpath.routes.look_alikes import look_alikes
 
     alikes = look_alikes(drive)
     for alike in alikes.found[:MOST_TOLD]:

@@ -19,7 +19,7 @@ from beltpath.card.scene import Curve, Disc, Group, Ink, Words
 from beltpath.checks.look_alike import OtherWay
 from beltpath.drive import Drive
 from beltpath.geometry import Point
-from beltpath.routing import look_alikes as search
+from beltpath.routes import look_alikes as search
 from beltpath.study import Study
 from tests.card.judge import faults, unprintable
 from tests.card.scenes import (

@@ -20,11 +20,11 @@ from beltpath.findings import Finding
 from beltpath.geometry import TAU
 from beltpath.layout import Layout, Tensioner
 from beltpath.path import crossings
-from beltpath.routing import find_ways, may_take, solve_way
-from beltpath.routing import look_alikes as search
-from beltpath.routing.fit import misses
-from beltpath.routing.look_alikes import look_alikes
-from beltpath.routing.vectors import Bools, Tangents, crossing
+from beltpath.routes import look_alikes as search
+from beltpath.routes.look_alikes import look_alikes
+from beltpath.routes.search import search_routes
+from beltpath.routes.solve import may_take, misses, solve_route
+from beltpath.routes.tangents import Bools, Tangents, crossing
 from beltpath.tensioner import laid_nowhere
 from tests.checks.drives import SLIDE, drive_of
 from tests.checks.test_facing import OFF_THE_BELT
@@ -226,11 +226,11 @@ class TestPassed:
         )
         drive = solve(layout)
         assert drive.path.sides == ("ribs", "ribs", "back", "ribs")
-        ways = find_ways(layout, list(layout.pulleys)).found
+        ways = search_routes(layout, list(layout.pulleys)).found
         (hair,) = (way for way in ways if set(way.sides) == {"ribs"})
         assert may_take(layout, hair)
         with pytest.raises(PathError):
-            solve_way(layout, hair)
+            solve_route(layout, hair)
         assert look_alikes(drive).found == ()
 
 
@@ -262,7 +262,7 @@ class TestBudget:
             looked_at.append(one.length.size * other.length.shape[1])
             return crossing(one, other)
 
-        monkeypatch.setattr("beltpath.routing.graph.crossing", counted)
+        monkeypatch.setattr("beltpath.routes.graph.crossing", counted)
         for layout in (ring_of(30, smooth=10), TILLER, ring_of(40, smooth=20)):
             looked_at.clear()
             look_alikes(solve(layout))
@@ -313,7 +313,7 @@ class TestLaziness:
             f"belt = dataclasses.replace(layout.belt, length={length})\n"
             "study = beltpath.study(dataclasses.replace(layout, belt=belt))\n"
             "told = [f.check for f in study.findings]\n"
-            "search = 'beltpath.routing.graph' in sys.modules\n"
+            "search = 'beltpath.routes.graph' in sys.modules\n"
             "print(json.dumps(['networkx' in sys.modules, search, 'look-alike' in told]))\n"
         )
         out = subprocess.run([sys.executable, "-c", program], capture_output=True, check=True)
@@ -453,7 +453,7 @@ class TestNothingToBeLike:
         assert crossings(drive.path.spans)
         # The belt misses the travel and fits other ways, which are found when they are asked for.
         assert misses(drive) != 0.0
-        assert any(may_take(less, way) for way in find_ways(less, list(less.route or ())).found)
+        assert any(may_take(less, way) for way in search_routes(less, list(less.route or ())).found)
         assert look_alikes(drive) == search.LookAlikes(found=(), off=0.0, complete=True, work=0)
         assert list(look_alike(drive)) == []
 

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 from beltpath.errors import UsageError
 from beltpath.geometry import Point, crossing_point, tangent, turn
 from beltpath.layout import Side
-from beltpath.routing import find_ways, places_of
-from beltpath.routing import graph as graph_module
-from beltpath.routing.graph import Touch, span_graph
-from beltpath.routing.vectors import Tangents, crossing, gaps, tangents, turns
+from beltpath.routes import graph as graph_module
+from beltpath.routes.graph import Touch, span_graph
+from beltpath.routes.places import places_of
+from beltpath.routes.search import search_routes
+from beltpath.routes.tangents import Tangents, crossing, gaps, tangents, turns
 from tests.routes.drives import layout_of, pulley
 
 numbers = st.floats(-300.0, 300.0, allow_nan=False)
@@ -121,5 +122,5 @@ class TestGraph:
                 ),
             )
             with pytest.raises(UsageError) as refused:
-                find_ways(layout, list(layout.pulleys))
+                search_routes(layout, list(layout.pulleys))
             assert str(refused.value).endswith(remedy)

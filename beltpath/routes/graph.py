@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 from beltpath.errors import UsageError
 from beltpath.layout import Layout, Side, line_radius, rim_diameter
 from beltpath.path import MISSED_WRAP
-from beltpath.routing.places import Place
-from beltpath.routing.vectors import Bools, Floats, Tangents, Whole, crossing, gaps, tangents, turns
+from beltpath.routes.places import TensionerPlace
+from beltpath.routes.tangents import Bools, Floats, Tangents, Whole, crossing, gaps, tangents, turns
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -125,7 +125,7 @@ def span_graph(
     layout: Layout,
     touches: Collection[Touch],
     loop: int,
-    places: Sequence[Place],
+    places: Sequence[TensionerPlace],
     *,
     most_pairs: int | None = None,
 ) -> SpanGraph:
@@ -196,7 +196,9 @@ def _some(titles: Sequence[str]) -> str:
     return f"{', '.join(titles[:MOST_NAMED])} and {len(titles) - MOST_NAMED} more pulleys"
 
 
-def _nodes(layout: Layout, touches: list[Touch], loop: int, places: Sequence[Place]) -> _Nodes:
+def _nodes(
+    layout: Layout, touches: list[Touch], loop: int, places: Sequence[TensionerPlace]
+) -> _Nodes:
     pulleys = [layout.pulleys[touch.pulley] for touch in touches]
     order = {name: i for i, name in enumerate(layout.pulleys)}
     radii = [line_radius(p, t.side, layout.belt) for p, t in zip(pulleys, touches, strict=True)]

@@ -1,4 +1,4 @@
-"""Other ways round the same pulleys that the belt in hand fits too: easy mistakes."""
+"""Look-alikes: other routes round the same pulleys that the belt in hand fits too."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from beltpath.drive import Drive
 from beltpath.errors import PathError
 from beltpath.layout import Layout, Sense, Side
 from beltpath.path import BeltPath, crossings
-from beltpath.routing.fit import declaring, may_take, misses, possible, solve_way, tightens
-from beltpath.routing.graph import TooManySpansError
-from beltpath.routing.ways import Way, Ways, find_ways
+from beltpath.routes.graph import TooManySpansError
+from beltpath.routes.search import FoundRoute, SearchResult, search_routes
+from beltpath.routes.solve import may_take, misses, possible, solve_route, tightens, with_sides
 from beltpath.tensioner import laid_nowhere
 from beltpath.uncertainty import length_uncertainty
 
@@ -21,7 +21,7 @@ from beltpath.uncertainty import length_uncertainty
 MOST_PAIRS = 1_000_000
 #: Steps of the search, times the number of pulleys.
 MOST_STEPS = 300_000
-#: Ways that are solved, times the number of pulleys ...
+#: Routes that are solved, times the number of pulleys ...
 MOST_SOLVED = 240
 #: ... but in any case so many.
 FEWEST_SOLVED = 4
@@ -29,11 +29,11 @@ FEWEST_SOLVED = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookAlike:
-    """Another way that the same belt fits, solved, and how it differs from the right way.
+    """Another route that the same belt fits, solved, and how it differs from the right one.
 
     `wrong` are the pulleys that turn the other way. `sided` are the pulleys that the other side of
-    the belt touches. `off` is by how many mm the belt in hand is short (−) or long (+) for this
-    way; 0 when it fits.
+    the belt touches. `off` is by how many mm the belt in hand is short (−) or long (+) for it; 0
+    when it fits.
     """
 
     drive: Drive
@@ -46,9 +46,9 @@ class LookAlike:
 class LookAlikes:
     """The look-alikes of a drive, those that turn a pulley the wrong way first.
 
-    `off` is by how many mm the belt in hand is short (−) or long (+) for the way that the layout
-    says; 0 when it fits, or when no other way was searched for. `complete` is False when the budget
-    ended the search; `work` counts its steps.
+    `off` is by how many mm the belt in hand is short (−) or long (+) for the layout's own route; 0
+    when it fits, or when no other route was searched for. `complete` is False when the budget ended
+    the search; `work` counts its steps.
     """
 
     found: tuple[LookAlike, ...]
@@ -58,69 +58,68 @@ class LookAlikes:
 
 
 def look_alikes(drive: Drive, *, most_steps: int = MOST_STEPS) -> LookAlikes:
-    """Every other way round the drive's pulleys that its belt fits, or may fit.
+    """Every other route round the drive's pulleys that its belt fits, or may fit.
 
     A belt may fit when it misses by no more than its tolerance and the 95 % uncertainty of the
     drive's own length, both added. A declared `side` does not count, for a hand can lay the wrong
     side all the same; it counts only where all sides are too many to search. The search takes
     `most_steps` steps times pulleys.
 
-    There are none when no belt is known, or when no belt can be laid the way that the layout says:
-    that way must be put right first. A belt of the wrong length for that way has look-alikes all
-    the same: a hand lays it where it does fit.
+    There are none when no belt is known, or when no belt can be laid on the layout's own route:
+    that must be put right first. A belt of the wrong length for that route has look-alikes all the
+    same: a hand lays it where it does fit.
     """
     off = _off(drive)
     if off is None:
         return LookAlikes(found=(), off=0.0, complete=True, work=0)
     own = tuple(contact.pulley for contact in drive.path.contacts)
-    ways = _searched(drive.layout, own, most_steps // len(own))
-    if ways is None:
+    result = _searched(drive.layout, own, most_steps // len(own))
+    if result is None:
         return LookAlikes(found=(), off=off, complete=False, work=0)
     margin = length_uncertainty(drive.layout, drive.path).expanded
     fitting = [
-        way
-        for way in ways.found
-        if (way.route, way.sides) != (own, drive.path.sides) and may_take(drive.layout, way, margin)
+        other
+        for other in result.found
+        if (other.route, other.sides) != (own, drive.path.sides)
+        and may_take(drive.layout, other, margin)
     ]
     likely = _likeliest(drive, fitting, max(MOST_SOLVED // len(own), FEWEST_SOLVED))
-    found = [alike for way in likely if (alike := _solved(drive, way, margin)) is not None]
-    found.sort(key=lambda alike: (-len(alike.wrong), abs(alike.off)))
-    complete = ways.complete and len(likely) == len(fitting)
-    return LookAlikes(found=tuple(found), off=off, complete=complete, work=ways.work)
+    alikes = [alike for one in likely if (alike := _solved(drive, one, margin)) is not None]
+    alikes.sort(key=lambda alike: (-len(alike.wrong), abs(alike.off)))
+    complete = result.complete and len(likely) == len(fitting)
+    return LookAlikes(found=tuple(alikes), off=off, complete=complete, work=result.work)
 
 
-def _searched(layout: Layout, own: Sequence[str], most_work: int) -> Ways | None:
-    """All ways round these pulleys, on every side of the belt that their faces allow.
+def _searched(layout: Layout, own: Sequence[str], most_work: int) -> SearchResult | None:
+    """All routes round these pulleys, on every side of the belt that their faces allow.
 
-    Where those are too many: the ways on declared sides, as a search cut short. None where those
+    Where those are too many: the routes on declared sides, as a search cut short. None where those
     are too many too.
     """
     for declared in (False, True):
         try:
-            ways = find_ways(
+            result = search_routes(
                 layout, own, declared=declared, most_work=most_work, most_pairs=MOST_PAIRS
             )
         except TooManySpansError:
             continue
-        return replace(ways, complete=ways.complete and not declared)
+        return replace(result, complete=result.complete and not declared)
     return None
 
 
-def _likeliest(drive: Drive, ways: Sequence[Way], most: int) -> list[Way]:
-    """At most so many ways: those that turn most pulleys wrongly, then those that fit best."""
+def _likeliest(drive: Drive, routes: Sequence[FoundRoute], most: int) -> list[FoundRoute]:
+    """At most so many routes: those that turn most pulleys wrongly, then those that fit best."""
     length, senses = drive.layout.belt.length or 0.0, _senses(drive.path)
 
-    def promise(way: Way) -> tuple[int, float]:
-        lengths = [opening.length for opening in way.openings]
-        off = max(min(lengths) - length, length - max(lengths), 0.0)
-        return -len(_differing(way.turns_of, senses)), off
+    def promise(i: int) -> tuple[int, float]:
+        return -len(_differing(routes[i].turns_of, senses)), routes[i].misses(length)
 
-    kept = sorted(range(len(ways)), key=lambda i: promise(ways[i]))[:most]
-    return [ways[i] for i in sorted(kept)]
+    kept = sorted(range(len(routes)), key=promise)[:most]
+    return [routes[i] for i in sorted(kept)]
 
 
 def _off(drive: Drive) -> float | None:
-    """By how much the belt misses the way that the layout says; None where that means nothing.
+    """By how much the belt misses the layout's own route; None where that means nothing.
 
     The ends of a travel mean nothing where no belt can be laid between them, or where the drive as
     measured is not one plain loop.
@@ -137,10 +136,10 @@ def _closes(path: BeltPath) -> bool:
     return path.proper and not crossings(path.spans)
 
 
-def _solved(drive: Drive, way: Way, margin: float) -> LookAlike | None:
-    """The way solved; None when the belt does not fit it after all."""
+def _solved(drive: Drive, found: FoundRoute, margin: float) -> LookAlike | None:
+    """The route solved; None when the belt does not fit it after all."""
     try:
-        other = solve_way(declaring(drive.layout, way), way)
+        other = solve_route(with_sides(drive.layout, found), found)
     except PathError:
         return None
     off = misses(other)
