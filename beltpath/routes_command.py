@@ -11,12 +11,12 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from beltpath.card import Card, Options
-from beltpath.card.ways import Way, ways_card
+from beltpath.card.ways import ways_card
 from beltpath.errors import PathError, UsageError
 from beltpath.files import read
 from beltpath.layout import Layout, Side
 from beltpath.options import saved, told
-from beltpath.routes import Candidate, Search, find_routes, routes_answer, write_route
+from beltpath.routes import RankedRoute, Search, find_routes, routes_answer, write_route
 from beltpath.terminal import Reply, inert
 from beltpath.writing import vacant, write_whole
 
@@ -54,7 +54,7 @@ def routes(
     else:
         only = None if write is None else pick
         text = "".join(f"{inert(line)}\n" for line in (*_words(search, only), *notes))
-    return Reply(text=text, status=0 if any(map(_good, search.candidates)) else 1)
+    return Reply(text=text, status=0 if any(map(_good, search.ranked)) else 1)
 
 
 def _searched(file: str, layout: Layout, optional: Sequence[str]) -> Search:
@@ -64,30 +64,27 @@ def _searched(file: str, layout: Layout, optional: Sequence[str]) -> Search:
         raise UsageError(f"{file}: {error}") from error
 
 
-def _good(candidate: Candidate) -> bool:
-    return candidate.verdict != "fail" and candidate.fit.fits is not False
+def _good(route: RankedRoute) -> bool:
+    return route.verdict != "fail" and route.fit.fits is not False
 
 
-def _picked(search: Search, pick: int, *, needed: bool) -> Candidate | None:
-    if 1 <= pick <= len(search.candidates):
-        return search.candidates[pick - 1]
+def _picked(search: Search, pick: int, *, needed: bool) -> RankedRoute | None:
+    if 1 <= pick <= len(search.ranked):
+        return search.ranked[pick - 1]
     if needed:
-        raise UsageError(
-            f"there is no way {pick} to write; {len(search.candidates)} ways are studied"
-        )
+        raise UsageError(f"there is no way {pick} to write; {len(search.ranked)} ways are studied")
     return None
 
 
 def _draw(search: Search, target: Path, options: Options, force: bool) -> list[str]:
-    if not search.candidates:
+    if not search.ranked:
         return [f"{target} is not written, for there is no way to draw"]
     return saved(ways_of(search, options), target, force=force)
 
 
 def ways_of(search: Search, options: Options) -> Card:
     """The card of the best ways found. There must be one."""
-    ways = [Way(study=c.study, reasons=c.reasons) for c in search.candidates[:MOST_DRAWN]]
-    return ways_card(ways, options, summary=search.summary)
+    return ways_card(search.ranked[:MOST_DRAWN], options, summary=search.summary)
 
 
 def _words(search: Search, only: int | None) -> Iterator[str]:
@@ -95,12 +92,12 @@ def _words(search: Search, only: int | None) -> Iterator[str]:
     layout = search.layout
     yield layout.title
     yield search.summary
-    for number, candidate in enumerate(search.candidates, start=1):
+    for number, route in enumerate(search.ranked, start=1):
         if only in (None, number):
             yield ""
-            yield f"{number}  {_order(layout, candidate.route)}"
-            yield f"   on the belt's back: {_on_back(layout, candidate.route, candidate.sides)}"
-            yield from (f"   {reason}" for reason in candidate.reasons)
+            yield f"{number}  {_order(layout, route.route)}"
+            yield f"   on the belt's back: {_on_back(layout, route.route, route.sides)}"
+            yield from (f"   {reason}" for reason in route.reasons)
     if search.others and only is None:
         yield ""
         yield from _others(search)
@@ -115,11 +112,11 @@ def _others(search: Search) -> Iterator[str]:
     """The ways that are not studied, each with the belts it takes."""
     many = f"{len(search.others)} more ways are" if len(search.others) > 1 else "1 more way is"
     yield f"{many} possible and not studied:"
-    for way in search.others[:MOST_LISTED]:
-        lengths = [opening.length for opening in way.openings]
-        takes = f"{min(lengths):.0f} to {max(lengths):.0f} mm"
-        back = _on_back(search.layout, way.route, way.sides)
-        yield f"   {_order(search.layout, way.route)}; on the back: {back}; takes {takes}"
+    for found in search.others[:MOST_LISTED]:
+        shortest, longest = found.span_of_lengths
+        takes = f"{shortest:.0f} to {longest:.0f} mm"
+        back = _on_back(search.layout, found.route, found.sides)
+        yield f"   {_order(search.layout, found.route)}; on the back: {back}; takes {takes}"
     if len(search.others) > MOST_LISTED:
         yield f"   and {len(search.others) - MOST_LISTED} more; --json lists them all"
 

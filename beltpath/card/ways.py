@@ -11,7 +11,7 @@ from beltpath.card.document import Card, Options, Page
 from beltpath.card.paper import Box
 from beltpath.card.scene import Group, Item, Pen, Words, rectangle
 from beltpath.card.text import ASCENT, LEAST_SIZE, LINE, wrap
-from beltpath.study import Study
+from beltpath.routes.rank import RankedRoute
 
 ROW = LEAST_SIZE * LINE
 SPACE = 2.0
@@ -23,15 +23,7 @@ BESIDE = 0.55
 PAD = 1.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
-    """One way: its study, and the sentences that tell it from the others."""
-
-    study: Study
-    reasons: tuple[str, ...]
-
-
-def ways_card(ways: Sequence[Way], options: Options, *, summary: str) -> Card:
+def ways_card(ways: Sequence[RankedRoute], options: Options, *, summary: str) -> Card:
     """The card of several ways of one drive. Only paper, view and ink of the options apply."""
     body = _body(options)
     title = ways[0].study.layout.title
@@ -81,7 +73,7 @@ def _head(title: str, words: str, body: Box) -> list[Item]:
 
 
 def _cells(
-    ways: Sequence[Way], options: Options, body: Box, head: Sequence[Item]
+    ways: Sequence[RankedRoute], options: Options, body: Box, head: Sequence[Item]
 ) -> Iterator[_Cell]:
     """Every way in its place: row by row, page by page, a row as high as its longest text."""
     page, y = 1, max(item.box.bottom for item in head) + SPACE
@@ -108,14 +100,14 @@ class _Row:
     drawing's room, all in mm.
     """
 
-    texts: Sequence[tuple[Way, _Lines]]
+    texts: Sequence[tuple[RankedRoute, _Lines]]
     wide: float
     high: float
     drawing: tuple[float, float]
     beside: bool
 
 
-def _rows(ways: Sequence[Way], body: Box, top: float) -> list[_Row]:
+def _rows(ways: Sequence[RankedRoute], body: Box, top: float) -> list[_Row]:
     """Rows with their words below the drawings; beside them where those would take their room.
 
     On the first page they start at `top`.
@@ -148,7 +140,7 @@ def _wide(body: Box, columns: int) -> float:
     return (body.width - (columns - 1) * SPACE) / columns
 
 
-def _below(first: int, ways: Sequence[Way], columns: int, body: Box) -> _Row:
+def _below(first: int, ways: Sequence[RankedRoute], columns: int, body: Box) -> _Row:
     wide = _wide(body, columns)
     texts = [(way, _texts(first + i, way, wide)) for i, way in enumerate(ways)]
     picture = wide * PICTURE_SHARE
@@ -156,7 +148,7 @@ def _below(first: int, ways: Sequence[Way], columns: int, body: Box) -> _Row:
     return _Row(texts=texts, wide=wide, high=high, drawing=(wide, picture), beside=False)
 
 
-def _beside(first: int, ways: Sequence[Way], columns: int, body: Box, room: float) -> _Row:
+def _beside(first: int, ways: Sequence[RankedRoute], columns: int, body: Box, room: float) -> _Row:
     """A row as high as its drawings should be, if there is so much room, and as its texts are."""
     wide = _wide(body, columns)
     left = wide * BESIDE
@@ -166,7 +158,7 @@ def _beside(first: int, ways: Sequence[Way], columns: int, body: Box, room: floa
     return _Row(texts=texts, wide=wide, high=high, drawing=(left, high), beside=True)
 
 
-def _texts(number: int, way: Way, wide: float) -> _Lines:
+def _texts(number: int, way: RankedRoute, wide: float) -> _Lines:
     head = f"{number}. {panels.verdict_words(way.study)}"
     lines = [(text, True) for text in wrap(head, wide - 2 * PAD, LEAST_SIZE, bold=True)]
     body = [text for reason in way.reasons for text in wrap(reason, wide - 2 * PAD, LEAST_SIZE)]
@@ -174,7 +166,7 @@ def _texts(number: int, way: Way, wide: float) -> _Lines:
 
 
 def _cell(
-    number: int, way: Way, lines: _Lines, place: Box, row: _Row, options: Options
+    number: int, way: RankedRoute, lines: _Lines, place: Box, row: _Row, options: Options
 ) -> tuple[Group, ...]:
     across, high = row.drawing
     box = Box(x=place.x, y=place.y, width=across, height=high)

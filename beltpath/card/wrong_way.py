@@ -111,17 +111,29 @@ def _caption(study: Study, finding: OtherWay, number: int, numbers: Mapping[str,
     def called(name: str) -> str:
         return f"{numbers[name]} {study.layout.pulleys[name].title}"
 
+    def laid(path: BeltPath, names: Sequence[str]) -> list[str]:
+        sides = dict(zip((c.pulley for c in path.contacts), path.sides, strict=True))
+        return [f"the belt's {sides[name]} on {called(name)}" for name in names]
+
+    alike = finding.alike
+    not_turned = [name for name in alike.sided if name not in alike.wrong]
+    wrong, right = laid(alike.drive.path, not_turned), laid(study.path, alike.sided)
+    if parted := parting(study.drive, alike):
+        before, there, here = map(called, parted)
+        order = "-".join(str(numbers[name]) for name in _apart(study.path, alike.drive.path))
+        wrong.insert(0, f"from {before} to {there} (order {order})")
+        right.insert(0, f"from {before} to {here}")
+    if alike.wrong:
+        wrong.append(f"{' and '.join(map(called, alike.wrong))} would turn the wrong way")
     see = f"{_other_belt(finding.off)}See finding\u00a0{number}."
-    wrong = finding.alike.wrong
-    if wrong:
-        sides = dict(zip((c.pulley for c in study.path.contacts), study.path.sides, strict=True))
-        right = ", ".join(f"the belt's {sides[name]} on {called(name)}" for name in wrong)
-        names = " and ".join(called(name) for name in wrong)
-        return _Caption(wrong=f"{names} would turn the wrong way.", right=f"Right: {right}. {see}")
-    before, there, here = map(called, parting(study.drive, finding.alike))
-    return _Caption(
-        wrong=f"from {before} to {there}.", right=f"Right: from {before} to {here}. {see}"
-    )
+    return _Caption(wrong=f"{'; '.join(wrong)}.", right=f"Right: {', '.join(right)}. {see}")
+
+
+def _apart(right: BeltPath, other: BeltPath) -> list[str]:
+    """The pulleys of the other way from where it leaves the right one to where it is back on it."""
+    here, there = ([c.pulley for c in path.contacts] for path in (right, other))
+    unlike = [i for i, (a, b) in enumerate(zip(here, there, strict=True)) if a != b]
+    return [*there, there[0]][unlike[0] - 1 : unlike[-1] + 2]
 
 
 def _other_belt(off: float) -> str:
@@ -211,14 +223,14 @@ def _words(places: _Places) -> Iterator[Words]:
 def _picture(
     study: Study, finding: OtherWay, options: Options, numbers: Mapping[str, int]
 ) -> _Picture:
-    sheet, wrong = options.sheet, finding.alike.wrong
+    sheet, parted = options.sheet, parting(study.drive, finding.alike)
     return _Picture(
         study=replace(study, drive=_bare(finding.alike.drive), findings=()),
         view=options.view,
         numbers=numbers,
         widest=min(WIDEST, OF_SHEET * min(sheet.width, sheet.height)),
-        wrong=wrong,
-        lead=() if wrong else parting(study.drive, finding.alike)[:2],
+        wrong=finding.alike.wrong,
+        lead=() if parted is None else parted[:2],
     )
 
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from beltpath.checks.registry import check
 from beltpath.drive import Drive
 from beltpath.findings import Finding
+from beltpath.layout import Side
 
 if TYPE_CHECKING:
-    from beltpath.routing.look_alikes import LookAlike
+    from beltpath.routes.look_alikes import LookAlike
 
 #: More look-alikes than this are counted, not told one by one.
 MOST_TOLD = 3
@@ -38,8 +39,8 @@ def look_alike(drive: Drive) -> Iterator[Finding]:
     """Another way that this belt fits within the travel, worst one that turns a pulley wrongly."""
     if drive.layout.belt.length is None:
         return
-    # Here and not above: it loads networkx, which a drive without a known belt does not need.
-    from beltpath.routing.look_alikes import look_alikes
+    # Here and not above: it loads the search, which a drive without a known belt does not need.
+    from beltpath.routes.look_alikes import look_alikes
 
     alikes = look_alikes(drive)
     for alike in alikes.found[:MOST_TOLD]:
@@ -62,8 +63,8 @@ def look_alike(drive: Drive) -> Iterator[Finding]:
         )
     if not alikes.complete:
         yield _note(
-            f"The search for other ways that this belt fits stopped after {alikes.work} steps: "
-            f"there may be more than are told here."
+            "Other ways that this belt fits were not searched to the end: there may be more than "
+            "are told here. Follow the routing pulley by pulley."
         )
 
 
@@ -72,21 +73,31 @@ def _note(message: str) -> Finding:
 
 
 def _sentence(drive: Drive, alike: LookAlike, off: float) -> str:
-    """What the other way is, what it does, and what not to do."""
-    titles = [_title(drive, c.pulley) for c in alike.drive.path.contacts]
-    text = f"{_fits(alike, off)}: {', '.join(titles)} and back to {titles[0]}."
+    """How the other way differs from the right one, what it does, and what not to do."""
+    parts = [f"{_fits(drive, alike, off)}."]
     if alike.wrong:
-        names = _listed([_title(drive, name) for name in alike.wrong])
-        text += f" It would turn {names} the wrong way."
-    return f"{text} {_warning(drive, alike)}"
+        parts.append(f"It would turn {_listed(drive, alike.wrong)} the wrong way.")
+    return " ".join([*parts, *_warnings(drive, alike)])
 
 
-def _fits(alike: LookAlike, off: float) -> str:
-    """Whether the belt fits the other way, and the way that the layout says besides."""
-    if off == 0.0:
-        return f"This belt {'also fits' if alike.off == 0.0 else 'may also fit'} another way"
+def _fits(drive: Drive, alike: LookAlike, off: float) -> str:
+    """Whether the belt fits the other way, how that way goes, and whether it fits the right one."""
+    sides = _with_sides(drive, alike)
     fits = "fits" if alike.off == 0.0 else "may fit"
-    return f"This belt is {misfit(off)} for this way, but {fits} a wrong one"
+    start = "This belt " + ("also fits" if alike.off == 0.0 else "may also fit")
+    if off != 0.0:
+        start = f"This belt is {misfit(off)} for this way, but {fits}"
+    if parting(drive, alike) is None:
+        return f"{start} in the same order{sides.removeprefix(',')}"
+    titles = [_title(drive, contact.pulley) for contact in alike.drive.path.contacts]
+    other = "another way" if off == 0.0 else "a wrong one"
+    return f"{start} {other}: {', '.join(titles)} and back to {titles[0]}{sides}"
+
+
+def _with_sides(drive: Drive, alike: LookAlike) -> str:
+    """The sides of the belt that differ from the right way, as the end of a sentence's part."""
+    groups = [f"its {side} on {_listed(drive, names)}" for side, names in _by_side(alike)]
+    return f", with {' and '.join(groups)}" if groups else ""
 
 
 def misfit(off: float) -> str:
@@ -94,44 +105,44 @@ def misfit(off: float) -> str:
     return "too long" if off > 0.0 else "too short"
 
 
-def _warning(drive: Drive, alike: LookAlike) -> str:
-    """What not to do: the side that must not touch, or the turning that must not be taken."""
-    sides = _sides(alike.drive)
-    own = _sides(drive)
-    if alike.wrong:
-        return " ".join(
-            f"Do not lay the {sides[name]} of the belt on {_title(drive, name)}: its {own[name]} "
-            f"{'belong' if own[name] == 'ribs' else 'belongs'} there."
-            for name in alike.wrong
-        )
-    before, there, here = parting(drive, alike)
-    return (
-        f"Do not lead the belt from {_title(drive, before)} to {_title(drive, there)}: after "
-        f"{_title(drive, before)} it goes to {_title(drive, here)}."
-    )
+def _warnings(drive: Drive, alike: LookAlike) -> Iterator[str]:
+    """What not to do: the sides that must not touch, and the turning that must not be taken."""
+    for side, names in _by_side(alike):
+        right = "back belongs" if side == "ribs" else "ribs belong"
+        yield f"Do not lay the {side} of the belt on {_listed(drive, names)}: its {right} there."
+    parted = parting(drive, alike)
+    if parted is not None:
+        before, there, here = (_title(drive, name) for name in parted)
+        yield f"Do not lead the belt from {before} to {there}: after {before} it goes to {here}."
 
 
-def parting(drive: Drive, alike: LookAlike) -> tuple[str, str, str]:
-    """The pulley after which the two ways part, and where each of them goes then."""
+def parting(drive: Drive, alike: LookAlike) -> tuple[str, str, str] | None:
+    """The pulley after which the two ways part, and where the other and the right way go then.
+
+    None when both meet the pulleys in the same order: they differ by side only.
+    """
     here = [contact.pulley for contact in drive.path.contacts]
     there = [contact.pulley for contact in alike.drive.path.contacts]
-    i = next(i for i, (a, b) in enumerate(zip(here, there, strict=True)) if a != b)
-    return here[i - 1], there[i], here[i]
+    pairs = enumerate(zip(here, there, strict=True))
+    return next(((here[i - 1], b, a) for i, (a, b) in pairs if a != b), None)
 
 
 def _differing(drive: Drive, alike: LookAlike) -> tuple[str, ...]:
-    """The pulleys to mark: those turned the wrong way, else those where the ways part."""
-    return alike.wrong or parting(drive, alike)
+    """The pulleys to mark: turned the wrong way, else on the wrong side, else where ways part."""
+    return alike.wrong or alike.sided or parting(drive, alike) or ()
 
 
-def _sides(drive: Drive) -> dict[str, str]:
-    return {
-        contact.pulley: side
-        for contact, side in zip(drive.path.contacts, drive.path.sides, strict=True)
-    }
+def _by_side(alike: LookAlike) -> list[tuple[Side, list[str]]]:
+    """The sides that differ from the right way, each with the pulleys that it touches."""
+    path = alike.drive.path
+    met = [(c.pulley, side) for c, side in zip(path.contacts, path.sides, strict=True)]
+    sides: tuple[Side, ...] = ("ribs", "back")
+    groups = ((one, [n for n, side in met if side == one and n in alike.sided]) for one in sides)
+    return [(side, names) for side, names in groups if names]
 
 
-def _listed(names: list[str]) -> str:
+def _listed(drive: Drive, pulleys: Sequence[str]) -> str:
+    names = [_title(drive, name) for name in pulleys]
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 

@@ -1,14 +1,23 @@
-"""The machine-readable answer of a search: plain values, ready for JSON. Lengths mm, angles deg."""
+"""What a search gives: plain values for JSON, and a layout file's text with a route in it.
+
+Lengths in mm, angles in degrees.
+"""
 
 from __future__ import annotations
 
 from dataclasses import asdict
 from typing import Any
 
+import tomlkit
+
 from beltpath.findings import Finding
-from beltpath.routes.candidate import Candidate
+from beltpath.layout_file import parse
 from beltpath.routes.find import Search
-from beltpath.routing import Way
+from beltpath.routes.rank import RankedRoute
+from beltpath.routes.search import FoundRoute
+from beltpath.routes.solve import sides_to_write
+
+_BOM = "\ufeff"
 
 
 def routes_answer(search: Search) -> dict[str, Any]:
@@ -21,23 +30,21 @@ def routes_answer(search: Search) -> dict[str, Any]:
         "complete": search.complete,
         "work": search.work,
         "unreachable": list(search.unreachable),
-        "candidates": [_candidate(candidate) for candidate in search.candidates],
-        "others": [_other(way) for way in search.others],
+        "candidates": [_ranked(route) for route in search.ranked],
+        "others": [_other(found) for found in search.others],
     }
 
 
-def _candidate(candidate: Candidate) -> dict[str, Any]:
-    fit = candidate.fit
+def _ranked(route: RankedRoute) -> dict[str, Any]:
+    fit = route.fit
     return {
-        "route": list(candidate.route),
+        "route": list(route.route),
         "contacts": [
             {"pulley": pulley, "side": side, "turns": turns}
-            for pulley, side, turns in zip(
-                candidate.route, candidate.sides, candidate.senses, strict=True
-            )
+            for pulley, side, turns in zip(route.route, route.sides, route.senses, strict=True)
         ],
-        "left_out": list(candidate.left_out),
-        "effective_length_mm": candidate.length,
+        "left_out": list(route.left_out),
+        "effective_length_mm": route.length,
         "fit": {
             "fits": fit.fits,
             "off_mm": fit.off,
@@ -48,22 +55,22 @@ def _candidate(candidate: Candidate) -> dict[str, Any]:
             "tightens": fit.tightens,
             "as_measured": fit.as_measured,
         },
-        "verdict": candidate.verdict,
-        "findings": [_finding(finding) for finding in candidate.findings],
-        "reasons": list(candidate.reasons),
+        "verdict": route.verdict,
+        "findings": [_finding(finding) for finding in route.findings],
+        "reasons": list(route.reasons),
     }
 
 
-def _other(way: Way) -> dict[str, Any]:
-    lengths = [opening.length for opening in way.openings]
+def _other(found: FoundRoute) -> dict[str, Any]:
+    shortest, longest = found.span_of_lengths
     return {
-        "route": list(way.route),
+        "route": list(found.route),
         "contacts": [
-            {"pulley": pulley, "side": side, "turns": way.turns_of[pulley]}
-            for pulley, side in way.side_of.items()
+            {"pulley": pulley, "side": side, "turns": found.turns_of[pulley]}
+            for pulley, side in found.side_of.items()
         ],
-        "shortest_mm": min(lengths),
-        "longest_mm": max(lengths),
+        "shortest_mm": shortest,
+        "longest_mm": longest,
     }
 
 
@@ -71,3 +78,19 @@ def _finding(finding: Finding) -> dict[str, Any]:
     told = asdict(finding)
     del told["where"]
     return {**told, "pulleys": list(finding.pulleys)}
+
+
+def write_route(text: str, route: RankedRoute) -> str:
+    """The text of a layout file with this route in it; all else stays as it is.
+
+    A pulley's `side` is written only where the layout, read with this route, would not infer it.
+    Raises LayoutError when the text is not a sound layout.
+    """
+    layout = parse(text)
+    document = tomlkit.parse(text.removeprefix(_BOM))
+    document["route"] = list(route.route)
+    pulleys = document["pulleys"]
+    for name, side in sides_to_write(layout, route.found).items():
+        pulleys[name]["side"] = side
+    mark = _BOM if text.startswith(_BOM) else ""
+    return mark + tomlkit.dumps(document)

@@ -1,4 +1,4 @@
-"""find_routes(layout) -> Search: every way the belt can go, the likeliest first."""
+"""find_routes(layout) -> Search: every route that the belt can take, the likeliest first."""
 
 from __future__ import annotations
 
@@ -8,35 +8,35 @@ from dataclasses import dataclass
 from beltpath.errors import PathError, UsageError
 from beltpath.layout import Layout
 from beltpath.layout_problems import nearest
-from beltpath.routes.candidate import Candidate, Trial, study_way
-from beltpath.routes.ranking import Judge
+from beltpath.routes.rank import Judge, RankedRoute, StudiedRoute, study_route
 from beltpath.routes.reasons import reasons
-from beltpath.routing import MOST_WORK, Way, find_ways, may_take
+from beltpath.routes.search import MOST_WORK, FoundRoute, search_routes
+from beltpath.routes.solve import may_take
 
-#: So many of the most promising ways are studied; the others are listed with their lengths only.
+#: So many of the most promising routes are studied; the others are listed with their lengths only.
 MOST_STUDIED = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Search:
-    """What a search for routes found: `candidates` studied and ranked, the likeliest first.
+    """What a search for routes found: `ranked` are studied, the likeliest first.
 
-    `others` are the ways not studied: less promising, or out of reach for the belt in hand.
-    `complete` is False when the search stopped at its limit; `work` counts its steps.
+    `others` are not studied: less promising, or out of reach for the belt in hand. `complete` is
+    False when the search stopped at its limit; `work` counts its steps.
     `unreachable` names the pulleys that no span of belt can lead to and away from again.
     """
 
     layout: Layout
-    candidates: tuple[Candidate, ...]
-    others: tuple[Way, ...]
+    ranked: tuple[RankedRoute, ...]
+    others: tuple[FoundRoute, ...]
     complete: bool
     work: int
     unreachable: tuple[str, ...]
 
     @property
     def found(self) -> int:
-        """How many ways were found."""
-        return len(self.candidates) + len(self.others)
+        """How many routes were found."""
+        return len(self.ranked) + len(self.others)
 
     @property
     def summary(self) -> str:
@@ -67,12 +67,12 @@ def find_routes(
     most_work: int = MOST_WORK,
     most_studied: int = MOST_STUDIED,
 ) -> Search:
-    """Every way the belt can go round the layout's pulleys, the likeliest first.
+    """Find every route round the layout's pulleys, the likeliest first.
 
     The pulleys are those of the layout's route; all of them when it has none. Each of `optional`
     may be left out (and then stands in the way), or taken in if the route leaves it out. The search
-    stops after `most_work` steps. Of the ways that the belt in hand may fit (of all, when it fits
-    none or no belt is known) the `most_studied` likeliest are studied with every check.
+    stops after `most_work` steps. Of the routes that the belt in hand may fit (of all, when it
+    fits none or no belt is known) the `most_studied` likeliest are studied with every check.
 
     Raises UsageError for an optional pulley that cannot be one, or too many pulleys to search.
     """
@@ -80,65 +80,58 @@ def find_routes(
     _demand_optional(layout, optional)
     pulleys = [name for name in layout.route or layout.pulleys if name not in optional]
     asked, judge = (*pulleys, *optional), Judge(layout)
-    ways = find_ways(layout, pulleys, optional=optional, most_work=most_work)
-    likely, hopeless = _sorted(layout, judge, ways.found, asked)
-    trials, others = _studied(layout, likely, asked, most_studied)
-    trials.sort(key=judge.merits)
+    result = search_routes(layout, pulleys, optional=optional, most_work=most_work)
+    likely, hopeless = _sorted(layout, judge, result.found, asked)
+    routes, others = _studied(layout, likely, asked, most_studied)
+    routes.sort(key=judge.merits)
     return Search(
         layout=layout,
-        candidates=tuple(
-            Candidate(**trial._asdict(), reasons=reasons(layout, judge, trial, trials[0]))
-            for trial in trials
-        ),
+        ranked=tuple(_ranked(one, reasons(layout, judge, one, routes[0])) for one in routes),
         others=(*others, *hopeless),
-        complete=ways.complete,
-        work=ways.work,
-        unreachable=ways.unreachable,
+        complete=result.complete,
+        work=result.work,
+        unreachable=result.unreachable,
     )
 
 
 def _sorted(
-    layout: Layout, judge: Judge, ways: Sequence[Way], asked: Sequence[str]
-) -> tuple[list[Way], list[Way]]:
-    """The ways that the belt in hand may fit, by promise; the others, by what they miss it by.
+    layout: Layout, judge: Judge, routes: Sequence[FoundRoute], asked: Sequence[str]
+) -> tuple[list[FoundRoute], list[FoundRoute]]:
+    """The routes that the belt in hand may fit, by promise; the others, by what they miss it by.
 
     When it fits none, all are taken by what they miss it by.
     """
-    near: list[Way] = []
-    far: list[Way] = []
-    for way in ways:
-        (near if may_take(layout, way) else far).append(way)
-    far.sort(key=lambda way: _miss(way, layout.belt.length or 0.0))
+    near: list[FoundRoute] = []
+    far: list[FoundRoute] = []
+    for found in routes:
+        (near if may_take(layout, found) else far).append(found)
+    far.sort(key=lambda found: found.misses(layout.belt.length or 0.0))
     if not near:
         return far, []
-    return sorted(near, key=lambda way: judge.promise(way, asked)), far
-
-
-def _miss(way: Way, length: float) -> float:
-    lengths = [opening.length for opening in way.openings]
-    return max(min(lengths) - length, length - max(lengths), 0.0)
+    return sorted(near, key=lambda found: judge.promise(found, asked)), far
 
 
 def _studied(
-    layout: Layout, ways: Sequence[Way], asked: Sequence[str], most: int
-) -> tuple[list[Trial], list[Way]]:
-    """Study the first ways, so many; the others, and those that cannot be solved, are left."""
-    trials: list[Trial] = []
-    others: list[Way] = []
-    for way in ways:
-        trial = _tried(layout, way, asked) if len(trials) < most else None
-        if trial is None:
-            others.append(way)
-        else:
-            trials.append(trial)
-    return trials, others
+    layout: Layout, routes: Sequence[FoundRoute], asked: Sequence[str], most: int
+) -> tuple[list[StudiedRoute], list[FoundRoute]]:
+    """Study the first `most` routes; the others, and those that cannot be solved, are left."""
+    done: list[StudiedRoute] = []
+    others: list[FoundRoute] = []
+    for found in routes:
+        if len(done) < most:
+            try:
+                done.append(study_route(layout, found, asked))
+                continue
+            except PathError:
+                pass
+        others.append(found)
+    return done, others
 
 
-def _tried(layout: Layout, way: Way, asked: Sequence[str]) -> Trial | None:
-    try:
-        return study_way(layout, way, asked)
-    except PathError:
-        return None
+def _ranked(one: StudiedRoute, reasons: tuple[str, ...]) -> RankedRoute:
+    return RankedRoute(
+        found=one.found, study=one.study, fit=one.fit, left_out=one.left_out, reasons=reasons
+    )
 
 
 def _demand_optional(layout: Layout, optional: Iterable[str]) -> None:

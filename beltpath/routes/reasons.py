@@ -1,30 +1,29 @@
-"""What tells one way from the others, in sentences."""
+"""What tells one route from the others, in sentences."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from beltpath.layout import Layout
-from beltpath.routes.candidate import Trial
-from beltpath.routes.ranking import Judge
-from beltpath.routing import Way
+from beltpath.routes.rank import Judge, StudiedRoute
+from beltpath.routes.search import FoundRoute
 
 
-def reasons(layout: Layout, judge: Judge, trial: Trial, best: Trial) -> tuple[str, ...]:
-    """What tells this way from the best one, and what speaks for and against it."""
-    found = [*_fit(layout, trial), *_faults(trial), *_senses(layout, judge, trial.way)]
-    if trial is not best:
-        found += _unlike(layout, trial.way, best.way)
-    found += _slack_side(layout, judge, trial.way)
-    found += _grip(layout, judge, trial)
+def reasons(layout: Layout, judge: Judge, one: StudiedRoute, best: StudiedRoute) -> tuple[str, ...]:
+    """What tells this route from the best one, and what speaks for and against it."""
+    found = [*_fit(layout, one), *_faults(one), *_senses(layout, judge, one.found)]
+    if one is not best:
+        found += _unlike(layout, one.found, best.found)
+    found += _slack_side(layout, judge, one.found)
+    found += _grip(layout, judge, one)
     return tuple(found)
 
 
-def _fit(layout: Layout, trial: Trial) -> Iterator[str]:
-    fit, belt, length = trial.fit, layout.belt, trial.study.path.length
+def _fit(layout: Layout, one: StudiedRoute) -> Iterator[str]:
+    fit, belt, length = one.fit, layout.belt, one.study.path.length
     takes = f"{fit.shortest:.0f} to {fit.longest:.0f} mm"
     if belt.length is None or fit.off is None:
-        yield f"It needs a belt of {length:.0f} mm{_over_travel(layout, trial, takes)}."
+        yield f"It needs a belt of {length:.0f} mm{_over_travel(layout, one, takes)}."
     elif fit.off != 0.0:
         yield (
             f"The belt in hand ({belt.length:.0f} mm) is {abs(fit.off):.0f} mm too "
@@ -45,12 +44,12 @@ def _fit(layout: Layout, trial: Trial) -> Iterator[str]:
         )
     if fit.tightens is False:
         yield "The tensioner would slacken the belt: towards its free stop this way gets shorter."
-    if trial.left_out:
-        yield f"It leaves out {_listed(layout, trial.left_out)}."
+    if one.left_out:
+        yield f"It leaves out {_listed(layout, one.left_out)}."
 
 
-def _over_travel(layout: Layout, trial: Trial, takes: str) -> str:
-    fit = trial.fit
+def _over_travel(layout: Layout, one: StudiedRoute, takes: str) -> str:
+    fit = one.fit
     if fit.position is None:
         return ""
     where = "where it was measured"
@@ -62,19 +61,19 @@ def _over_travel(layout: Layout, trial: Trial, takes: str) -> str:
     return f" with the tensioner {where}; its travel takes {takes}"
 
 
-def _faults(trial: Trial) -> Iterator[str]:
-    faults = [f.check for f in trial.study.findings if f.level == "fault"]
+def _faults(one: StudiedRoute) -> Iterator[str]:
+    faults = [f.check for f in one.study.findings if f.level == "fault"]
     if faults:
         yield f"It carries faults: {', '.join(dict.fromkeys(faults))}."
 
 
-def _senses(layout: Layout, judge: Judge, way: Way) -> Iterator[str]:
-    for name in judge.wrong_senses(way):
+def _senses(layout: Layout, judge: Judge, found: FoundRoute) -> Iterator[str]:
+    for name in judge.wrong_senses(found):
         yield (
-            f"It turns {layout.pulleys[name].title} {way.turns_of[name]}, against what the layout "
-            f"declares."
+            f"It turns {layout.pulleys[name].title} {found.turns_of[name]}, against what the "
+            f"layout declares."
         )
-    smooth = judge.ribs_on_smooth(way)
+    smooth = judge.ribs_on_smooth(found)
     if smooth:
         yield (
             f"The ribs run on the smooth face of {_listed(layout, smooth)}, where the belt's back "
@@ -82,21 +81,21 @@ def _senses(layout: Layout, judge: Judge, way: Way) -> Iterator[str]:
         )
 
 
-def _unlike(layout: Layout, way: Way, best: Way) -> Iterator[str]:
-    """How this way goes otherwise than the best one: where they part, what turns the other way."""
-    for before, here, there in zip(way.route, way.route[1:], best.route[1:], strict=False):
+def _unlike(layout: Layout, found: FoundRoute, best: FoundRoute) -> Iterator[str]:
+    """How this route differs from the best one: where they part, what turns the other way."""
+    for before, here, there in zip(found.route, found.route[1:], best.route[1:], strict=False):
         if here != there:
             titles = [layout.pulleys[name].title for name in (before, here, there)]
             yield f"Unlike the first way it goes from {titles[0]} to {titles[1]}, not {titles[2]}."
             break
     other = best.turns_of
-    turned = [name for name, sense in way.turns_of.items() if other.get(name, sense) != sense]
+    turned = [name for name, sense in found.turns_of.items() if other.get(name, sense) != sense]
     if turned:
         yield f"It turns {_listed(layout, turned)} the other way than the first does."
 
 
-def _slack_side(layout: Layout, judge: Judge, way: Way) -> Iterator[str]:
-    first = judge.driven_first(way)
+def _slack_side(layout: Layout, judge: Judge, found: FoundRoute) -> Iterator[str]:
+    first = judge.driven_first(found)
     if first:
         yield (
             f"The tensioner is not on the slack side: the belt drives {_listed(layout, first)} "
@@ -106,9 +105,9 @@ def _slack_side(layout: Layout, judge: Judge, way: Way) -> Iterator[str]:
         yield "The tensioner is on the slack side."
 
 
-def _grip(layout: Layout, judge: Judge, trial: Trial) -> Iterator[str]:
-    path = trial.study.path
-    wrap, name = judge.least_grip(trial.way.route, [c.wrap for c in path.contacts])
+def _grip(layout: Layout, judge: Judge, one: StudiedRoute) -> Iterator[str]:
+    path = one.study.path
+    wrap, name = judge.least_grip(one.found.route, [c.wrap for c in path.contacts])
     yield f"Its least wrap is {wrap:.0f}°, on {layout.pulleys[name].title}."
 
 

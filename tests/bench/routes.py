@@ -25,7 +25,7 @@ from beltpath.errors import PathError
 from beltpath.layout import Belt, Layout, Measured, Pulley, Side, Tensioner
 from beltpath.path import crossings, discs_of, is_proper, loop_sense, ring
 from beltpath.routes import MOST_STUDIED, find_routes
-from beltpath.routing import Ways, find_ways
+from beltpath.routes.search import SearchResult, search_routes
 from beltpath.sections import section
 
 SEEDS = range(7)
@@ -74,9 +74,9 @@ def drive(count: int, smooth: int, seed: int) -> Layout:
     )
 
 
-def search(layout: Layout) -> Ways:
-    """The search alone: graph, tours, and their lengths at every place of the tensioner."""
-    return find_ways(layout, list(layout.pulleys))
+def search(layout: Layout) -> SearchResult:
+    """The search alone: graph, closed belts, and their lengths at every place of the tensioner."""
+    return search_routes(layout, list(layout.pulleys))
 
 
 def with_belt(layout: Layout) -> Layout:

@@ -13,8 +13,8 @@ import beltpath
 from beltpath.card import Card, Options, Page
 from beltpath.card.paper import PAPER_NAMES, Box, PaperName
 from beltpath.card.scene import Curve, Disc, Group, Words
-from beltpath.card.ways import Way, ways_card
-from beltpath.routes import Search, find_routes
+from beltpath.card.ways import ways_card
+from beltpath.routes import RankedRoute, Search, find_routes
 from tests.card.judge import off_the_page, texts_on_texts, unprintable
 from tests.card.scenes import LAYOUTS, circle, inked, pieces, said, text_box
 
@@ -29,9 +29,9 @@ def search() -> Search:
 
 
 @cache
-def ways() -> tuple[Way, ...]:
+def ways() -> tuple[RankedRoute, ...]:
     """The best few of them."""
-    return tuple(Way(study=c.study, reasons=c.reasons) for c in search().candidates[:DRAWN])
+    return search().ranked[:DRAWN]
 
 
 @cache
@@ -256,7 +256,7 @@ class TestPlaces:
         assert "#124f8c" in "".join(replace(black, ink="colour").svg_pages)
 
 
-def _of(page: Page) -> list[Way]:
+def _of(page: Page) -> list[RankedRoute]:
     """The ways that a page shows."""
     return [ways()[int(cell.name.removeprefix("way-")) - 1] for cell in cells(page)]
 

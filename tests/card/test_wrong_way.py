@@ -19,7 +19,7 @@ from beltpath.card.scene import Curve, Disc, Group, Ink, Words
 from beltpath.checks.look_alike import OtherWay
 from beltpath.drive import Drive
 from beltpath.geometry import Point
-from beltpath.routing import look_alikes as search
+from beltpath.routes import look_alikes as search
 from beltpath.study import Study
 from tests.card.judge import faults, unprintable
 from tests.card.scenes import (
@@ -42,7 +42,7 @@ from tests.card.scenes import (
     text_box,
     turn_on_paper,
 )
-from tests.routes.test_look_alike import mirror_twins, three_idlers, two_idlers
+from tests.routes.test_look_alike import inside_out, mirror_twins, three_idlers, two_idlers
 
 #: Every demo whose belt fits another way too.
 ALIKE = tuple(
@@ -227,20 +227,41 @@ class TestWords:
         [wrong] = wrongs(card(study), study)
         numbers = study.refit.numbers
         crank, i, a = (f"{numbers[name]} {name}" for name in ("crank", "i", "a"))
+        order = "-".join(str(numbers[name]) for name in ("crank", "i", "a", "j", "b", "crank"))
         assert block_words(wrong).startswith(
-            f"NOT like this: from {crank} to {i}. Right: from {crank} to {a}. See finding "
+            f"NOT like this: from {crank} to {i} (order {order}). "
+            f"Right: from {crank} to {a}. See finding "
         )
 
     def test_a_belt_that_does_not_fit_the_right_way(self) -> None:
         study = studied("orchard-sprayer-wrong-belt")
         first, second = wrongs(card(study), study)
-        number = refit_numbers(study)["tensioner"]
-        for wrong, finding in ((first, 2), (second, 3)):
-            assert block_words(wrong) == (
-                f"NOT like this: {number} tensioner would turn the wrong way. Right: the belt's "
-                f"back on {number} tensioner. That takes another belt: the one in hand is too "
-                f"long. See finding {finding}."
-            )
+        wrong_end = "2 tensioner would turn the wrong way."
+        another = "That takes another belt: the one in hand is too long."
+        assert block_words(first) == (
+            f"NOT like this: from 2 tensioner to 5 right idler (order 2-5-3-4-6); {wrong_end} "
+            "Right: from 2 tensioner to 3 alternator, the belt's back on 2 tensioner. "
+            f"{another} See finding 2."
+        )
+        assert block_words(second) == (
+            f"NOT like this: from 1 crank to 3 alternator (order 1-3-2-5-4-6); {wrong_end} "
+            "Right: from 1 crank to 2 tensioner, the belt's back on 2 tensioner. "
+            f"{another} See finding 3."
+        )
+
+    def test_the_other_side_on_a_pulley_that_turns_as_it_should(self) -> None:
+        study = beltpath.study(inside_out())
+        [wrong] = wrongs(card(study), study)
+        n = {name: f"{number} {name}" for name, number in study.refit.numbers.items()}
+        said = block_words(wrong)
+        assert f"; the belt's back on {n['crank']}; {n['c']} and {n['a']} and {n['b']} wo" in said
+        assert f"Right: from {n['crank']} to {n['b']}, the belt's ribs on {n['crank']}. " in said
+
+    def test_the_same_order_is_no_other_way_to_go(self) -> None:
+        study = beltpath.study(three_idlers())
+        drawn = wrongs(card(study), study)
+        assert not any("order" in block_words(wrong) for wrong in drawn)
+        assert len({block_words(wrong) for wrong in drawn}) == len(drawn) == 2
 
     def test_a_belt_too_short_for_another_order(self) -> None:
         study = beltpath.study(mirror_twins())

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from math import cos, sin
 from pathlib import Path
 
 import pytest
 
 import beltpath
+from beltpath.geometry import TAU
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND, UNUSABLE, call, written
 
 
@@ -202,3 +204,42 @@ class TestMisuse:
         result = call("--version")
         assert (result.status, result.err) == (0, "")
         assert re.fullmatch(r"beltpath \d+\.\d+\.\d+\S*\n", result.out)
+
+
+def ring_of(count: int, smooth: int) -> str:
+    """A layout of many pulleys in a ring, so many of them smooth with no side declared."""
+    lines = ['belt = { section = "PK", length = LENGTH, tolerance = 8 }', "[pulleys]"]
+    names = [f"p{i}" for i in range(count)]
+    for i, name in enumerate(names):
+        back = i % 2 == 1 and i // 2 < smooth
+        angle, out = TAU * i / count, (23.0 * count + 100.0) * (0.93 if back else 1.0)
+        face, role = ("smooth", "idler") if back else ("grooved", "other" if i else "crank")
+        at = f"[{out * cos(angle):.2f}, {out * sin(angle):.2f}]"
+        lines.append(f'{name} = {{ at = {at}, diameter = 80, face = "{face}", role = "{role}" }}')
+    head = [
+        'title = "many pulleys"',
+        'crank_turns = "counterclockwise"',
+        f"route = {names}".replace("'", '"'),
+    ]
+    text = "\n".join([*head, *lines]) + "\n"
+    length = beltpath.study(beltpath.parse(text.replace("length = LENGTH, ", ""))).path.length
+    return text.replace("LENGTH", f"{length:.1f}")
+
+
+class TestManyPulleys:
+    """A drive whose look-alikes are too many to search is checked, and does not stop a batch."""
+
+    def test_it_is_checked(self, tmp_path: Path) -> None:
+        file = written(tmp_path, "many.toml", ring_of(60, 30))
+        result = call("check", file)
+        assert (result.status, result.err) == (0, "")
+        assert "look-alike: Other ways that this belt fits were not searched to the end" in (
+            result.out
+        )
+
+    def test_a_batch_of_cards_goes_on(self, tmp_path: Path) -> None:
+        many = written(tmp_path, "many.toml", ring_of(48, 24))
+        sound = written(tmp_path, "sound.toml", SOUND)
+        out = tmp_path / "cards.pdf"
+        assert call("card", many, sound, "--out", out, "--paper", "a4").status == 0
+        assert out.exists()

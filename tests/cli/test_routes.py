@@ -13,9 +13,8 @@ import pytest
 import beltpath
 from beltpath import routes_command
 from beltpath.card.paper import SIZES
-from beltpath.routes import find_routes, routes_answer
+from beltpath.routes import find_routes, graph, routes_answer
 from beltpath.routes_command import MOST_DRAWN
-from beltpath.routing import graph
 from tests.cli.calling import UNUSABLE, Result, call, program, written
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"

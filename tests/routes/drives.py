@@ -22,7 +22,7 @@ from beltpath.path import (
     loop_sense,
     ring,
 )
-from beltpath.routing.places import Place
+from beltpath.routes.places import TensionerPlace
 from beltpath.sections import section
 
 #: Cells of a grid in which pulleys stand, one each, so that they never overlap.
@@ -151,7 +151,7 @@ def path_route(path: BeltPath) -> tuple[str, ...]:
     return tuple(contact.pulley for contact in path.contacts)
 
 
-def standing_at(layout: Layout, place: Place) -> Layout:
+def standing_at(layout: Layout, place: TensionerPlace) -> Layout:
     """The layout with its tensioner's pulley at a place."""
     assert layout.tensioner is not None
     name = layout.tensioner.pulley

@@ -13,9 +13,8 @@ import beltpath
 from beltpath.errors import UsageError
 from beltpath.findings import Finding
 from beltpath.layout import Layout, Tensioner
-from beltpath.routes import Candidate, Search, find_routes
-from beltpath.routes.candidate import Trial
-from beltpath.routes.ranking import Judge
+from beltpath.routes import RankedRoute, Search, find_routes
+from beltpath.routes.rank import Judge
 from tests.routes.drives import layout_of, pulley, tensioned, walled_in
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
@@ -34,12 +33,12 @@ def faults(findings: tuple[Finding, ...]) -> list[str]:
     return [finding.check for finding in findings if finding.level == "fault"]
 
 
-def only(search: Search, **sides: str) -> Candidate:
-    """The one candidate that has these sides."""
+def only(search: Search, **sides: str) -> RankedRoute:
+    """The one route that has these sides."""
     (one,) = (
         c
-        for c in search.candidates
-        if all(c.way.side_of[name.replace("_", "-")] == side for name, side in sides.items())
+        for c in search.ranked
+        if all(c.found.side_of[name.replace("_", "-")] == side for name, side in sides.items())
     )
     return one
 
@@ -52,7 +51,7 @@ class TestWithABelt:
         assert search.complete
         assert search.found == 16
         assert search.summary == "16 ways found."
-        best = search.candidates[0]
+        best = search.ranked[0]
         assert best.route == (
             *("crank", "tensioner", "compressor", "water-pump"),
             *("alternator", "steering", "idler"),
@@ -73,11 +72,11 @@ class TestWithABelt:
         for way in search.others:
             lengths = [opening.length for opening in way.openings]
             assert min(lengths) > reach or max(lengths) < 2045.0 - 9.0 - 15.0
-        assert {c.route for c in search.candidates} == {search.candidates[0].route}
+        assert {c.route for c in search.ranked} == {search.ranked[0].route}
 
     def test_what_tells_them_apart(self) -> None:
         search = find_routes(PRESS)
-        best = search.candidates[0]
+        best = search.ranked[0]
         stands = "the tensioner then stands at 33.5°, inside its window."
         fits = f"The belt in hand (2045 mm) fits: {stands}"
         slack_side, grip = (
@@ -102,27 +101,27 @@ class TestWithABelt:
 
     def test_an_optional_pulley_left_out(self) -> None:
         without = find_routes(SPARE)
-        assert all(c.fit.fits is False for c in without.candidates)
+        assert all(c.fit.fits is False for c in without.ranked)
         search = find_routes(SPARE, ["idler"])
-        best = search.candidates[0]
+        best = search.ranked[0]
         assert best.fit.fits is True
         assert best.left_out == ("idler",)
         assert best.study.layout.obstacles == (SPARE.pulleys["idler"],)
         assert best.reasons[1] == "It leaves out Idler."
-        assert len(search.candidates[0].route) == 6
+        assert len(search.ranked[0].route) == 6
 
     def test_a_belt_that_fits_nothing_is_told_by_how_much(self) -> None:
         search = find_routes(SPARE)
-        assert len(search.candidates) == 8
-        off = [abs(c.fit.off or 0.0) for c in search.candidates]
+        assert len(search.ranked) == 8
+        off = [abs(c.fit.off or 0.0) for c in search.ranked]
         assert off == sorted(off)
         assert off[0] == pytest.approx(1880.0 - 1790.0, abs=1.0)
 
     def test_a_wrong_sense_comes_after(self) -> None:
         search = find_routes(TILLER)
-        right, wrong = search.candidates[:2]
-        assert right.way.side_of["water-pump"] == "back"
-        assert wrong.way.side_of["water-pump"] == "ribs"
+        right, wrong = search.ranked[:2]
+        assert right.found.side_of["water-pump"] == "back"
+        assert wrong.found.side_of["water-pump"] == "ribs"
         assert faults(wrong.findings) == ["rotation"]
         assert wrong.verdict == "fail"
         assert wrong.reasons[1:3] == (
@@ -133,15 +132,15 @@ class TestWithABelt:
     def test_without_a_tensioner_it_must_be_right_or_stretch(self) -> None:
         crank = pulley("crank", (0.0, 0.0), 100.0, role="crank")
         other = pulley("other", (300.0, 0.0), 100.0)
-        (hit,) = find_routes(layout_of(crank, other, length=915.0, tolerance=5.0)).candidates
+        (hit,) = find_routes(layout_of(crank, other, length=915.0, tolerance=5.0)).ranked
         assert hit.fit.fits is True
         assert hit.fit.position is None
         assert hit.reasons[0] == "The belt in hand (915 mm) fits: this way takes 909 to 919 mm."
-        (miss,) = find_routes(layout_of(crank, other, length=930.0, tolerance=5.0)).candidates
+        (miss,) = find_routes(layout_of(crank, other, length=930.0, tolerance=5.0)).ranked
         assert miss.reasons[0] == (
             "The belt in hand (930 mm) is 11 mm too long: this way takes 909 to 919 mm."
         )
-        (stretched,) = find_routes(layout_of(crank, other, length=895.0, elastic=True)).candidates
+        (stretched,) = find_routes(layout_of(crank, other, length=895.0, elastic=True)).ranked
         assert stretched.fit.fits is True
 
 
@@ -150,16 +149,16 @@ class TestWithoutABelt:
 
     def test_lengths_are_shown(self) -> None:
         search = find_routes(bare(PRESS))
-        assert len(search.candidates) == 8
-        best = search.candidates[0]
+        assert len(search.ranked) == 8
+        best = search.ranked[0]
         assert best.fit.fits is None
         assert best.fit.off is None
         assert best.reasons[0] == (
             "It needs a belt of 2031 mm with the tensioner where it was measured; its travel takes "
             "2024 to 2059 mm."
         )
-        assert all(c.fit.tightens for c in search.candidates)
-        other = search.candidates[1]
+        assert all(c.fit.tightens for c in search.ranked)
+        other = search.ranked[1]
         assert (
             "Unlike the first way it goes from Compressor to Alternator, not Water pump."
             in other.reasons
@@ -169,7 +168,7 @@ class TestWithoutABelt:
         crank = pulley("crank", (0.0, 0.0), 100.0, role="crank")
         carried = pulley("t", (10.0, 0.0), 60.0, face="smooth", role="tensioner")
         slide = Tensioner(pulley="t", kind="slide", along=0.0, free=250.0, load=170.0)
-        (one,) = find_routes(layout_of(crank, carried, tensioner=slide)).candidates
+        (one,) = find_routes(layout_of(crank, carried, tensioner=slide)).ranked
         assert one.fit.as_measured is False
         assert one.reasons[0] == (
             "It needs a belt of 621 mm with the tensioner at 170.0 mm, for where it was measured "
@@ -178,7 +177,7 @@ class TestWithoutABelt:
         layout = layout_of(crank, carried, tensioner=slide)
         (held,) = find_routes(
             replace(layout, belt=replace(layout.belt, length=700.0, tolerance=2.0))
-        ).candidates
+        ).ranked
         assert held.fit.fits
         assert held.reasons[1] == (
             "Where the tensioner's pulley was measured the belt cannot go this way: lay it so, "
@@ -189,7 +188,7 @@ class TestWithoutABelt:
         crank = pulley("crank", (0.0, 0.0), 100.0, role="crank")
         search = find_routes(layout_of(crank, pulley("other", (300.0, 0.0), 100.0)))
         assert search.summary == "1 way found."
-        assert search.candidates[0].reasons == (
+        assert search.ranked[0].reasons == (
             "It needs a belt of 914 mm.",
             "Its least wrap is 180°, on crank.",
         )
@@ -198,10 +197,10 @@ class TestWithoutABelt:
         route = tuple(name for name in PRESS.pulleys if name != "idler")
         layout = replace(bare(PRESS), route=route)
         search = find_routes(layout)
-        assert {tuple(sorted(c.route)) for c in search.candidates} == {tuple(sorted(route))}
+        assert {tuple(sorted(c.route)) for c in search.ranked} == {tuple(sorted(route))}
         taken_in = find_routes(layout, ["idler", "idler"], most_studied=30)
-        assert {len(c.route) for c in taken_in.candidates} == {6, 7}
-        assert taken_in.candidates[0].left_out == ()
+        assert {len(c.route) for c in taken_in.ranked} == {6, 7}
+        assert taken_in.ranked[0].left_out == ()
 
 
 class TestSlackSide:
@@ -209,8 +208,8 @@ class TestSlackSide:
 
     def test_it_counts(self) -> None:
         search = find_routes(bare(PRESS), most_studied=30)
-        first = [c.route.index("tensioner") == 1 for c in search.candidates]
-        late = next(c for c in search.candidates if c.route[1] == "water-pump")
+        first = [c.route.index("tensioner") == 1 for c in search.ranked]
+        late = next(c for c in search.ranked if c.route[1] == "water-pump")
         assert any(
             "not on the slack side: the belt drives Water pump between" in reason
             for reason in late.reasons
@@ -219,11 +218,11 @@ class TestSlackSide:
 
 
 class TestRanking:
-    """The order of candidates is the order of their merits, nothing else."""
+    """The order of the routes is the order of their merits, nothing else."""
 
     def test_each_merit_counts_before_the_next(self) -> None:
         search = find_routes(PRESS)
-        fits = [(c.fit.fits, c.fit.tightens) for c in search.candidates]
+        fits = [(c.fit.fits, c.fit.tightens) for c in search.ranked]
         assert fits == [(True, True), (True, True), (True, False), (False, False)]
 
     @settings(max_examples=8, deadline=None)
@@ -231,8 +230,7 @@ class TestRanking:
     def test_sorted_by_merit(self, layout: Layout) -> None:
         search = find_routes(layout, most_studied=100)
         assert search.others == ()
-        trials = [Trial(c.way, c.study, c.fit, c.left_out) for c in search.candidates]
-        told = [Judge(layout).merits(trial) for trial in trials]
+        told = [Judge(layout).merits(route) for route in search.ranked]
         assert told == sorted(told)
 
     def test_wrap_is_wanted_by_the_layout_or_by_the_role(self) -> None:
@@ -241,19 +239,19 @@ class TestRanking:
         assert judge.guides["steering"] == 170.0
         assert judge.guides["alternator"] == 120.0
         assert judge.guides["idler"] == 0.0
-        way = find_routes(PRESS).candidates[0].way
-        missing = Judge(PRESS).promise(way, way.route).shortfall
-        wrap = degrees(way.wraps[way.route.index("steering")])
-        assert judge.promise(way, way.route).shortfall == pytest.approx(missing + 170.0 - wrap)
+        best = find_routes(PRESS).ranked[0].found
+        missing = Judge(PRESS).promise(best, best.route).shortfall
+        wrap = degrees(best.wraps[best.route.index("steering")])
+        assert judge.promise(best, best.route).shortfall == pytest.approx(missing + 170.0 - wrap)
 
     def test_outside_the_window_comes_after_inside(self) -> None:
         t = PRESS.tensioner
         assert t is not None
         narrow = replace(PRESS, tensioner=replace(t, window=(8.0, 12.0)))
         search = find_routes(narrow)
-        assert [c.fit.in_window for c in search.candidates[:2]] == [True, False]
-        assert search.candidates[0].way.side_of["idler"] == "ribs"
-        assert search.candidates[1].reasons[0].endswith("outside its window.")
+        assert [c.fit.in_window for c in search.ranked[:2]] == [True, False]
+        assert search.ranked[0].found.side_of["idler"] == "ribs"
+        assert search.ranked[1].reasons[0].endswith("outside its window.")
 
 
 class TestLimits:
@@ -277,7 +275,7 @@ class TestLimits:
             pulley("inside", (150.0, 110.0), 40.0),
         ]
         search = find_routes(layout_of(*hull))
-        assert search.candidates == ()
+        assert search.ranked == ()
         assert search.summary.startswith("No belt can go round all of these pulleys without")
 
     def test_out_of_reach(self) -> None:
@@ -287,7 +285,7 @@ class TestLimits:
 
     def test_a_way_open_for_less_than_a_step_is_listed_only(self) -> None:
         search = find_routes(hair_open())
-        assert search.candidates == ()
+        assert search.ranked == ()
         assert [way.sides for way in search.others] == [("ribs", "ribs", "ribs", "ribs")]
 
     @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from dataclasses import replace
+from math import cos, sin
 from pathlib import Path
 
 import pytest
@@ -16,12 +17,14 @@ from beltpath.checks.look_alike import OtherWay, look_alike
 from beltpath.drive import Drive, solve
 from beltpath.errors import PathError
 from beltpath.findings import Finding
+from beltpath.geometry import TAU
 from beltpath.layout import Layout, Tensioner
 from beltpath.path import crossings
-from beltpath.routing import find_ways, may_take, solve_way
-from beltpath.routing import look_alikes as search
-from beltpath.routing.fit import misses
-from beltpath.routing.look_alikes import look_alikes
+from beltpath.routes import look_alikes as search
+from beltpath.routes.look_alikes import look_alikes
+from beltpath.routes.search import search_routes
+from beltpath.routes.solve import may_take, misses, solve_route
+from beltpath.routes.tangents import Bools, Tangents, crossing
 from beltpath.tensioner import laid_nowhere
 from tests.checks.drives import SLIDE, drive_of
 from tests.checks.test_facing import OFF_THE_BELT
@@ -50,9 +53,9 @@ class TestTold:
         assert finding.pulleys == ("water-pump",)
         assert finding.where == (TILLER.pulleys["water-pump"].at,)
         assert finding.message == (
-            "This belt also fits another way: Crank, Tensioner, Generator, Fan, Water pump and "
-            "back to Crank. It would turn Water pump the wrong way. Do not lay the ribs of the "
-            "belt on Water pump: its back belongs there."
+            "This belt also fits in the same order with its ribs on Water pump. It would turn "
+            "Water pump the wrong way. Do not lay the ribs of the belt on Water pump: its back "
+            "belongs there."
         )
 
     def test_only_this_check_finds_it(self) -> None:
@@ -88,19 +91,19 @@ class TestTold:
         (finding,) = found(two_idlers())
         assert finding.pulleys == ("i", "j")
         assert finding.message == (
-            "This belt may also fit another way: crank, i, j, a and back to crank. It would turn i "
-            "and j the wrong way. Do not lay the back of the belt on i: its ribs belong there. Do "
-            "not lay the back of the belt on j: its ribs belong there."
+            "This belt may also fit in the same order with its back on i and j. It would turn i "
+            "and j the wrong way. Do not lay the back of the belt on i and j: its ribs belong "
+            "there."
         )
 
     @pytest.mark.parametrize(
         ("length", "opening"),
         [
-            (1140.0, "This belt is too short for this way, but may fit a wrong one: "),
-            (1150.0, "This belt is too short for this way, but fits a wrong one: "),
-            (1160.0, "This belt also fits another way: "),
-            (1190.0, "This belt may also fit another way: "),
-            (1195.0, "This belt is too long for this way, but may fit a wrong one: "),
+            (1140.0, "This belt is too short for this way, but may fit"),
+            (1150.0, "This belt is too short for this way, but fits"),
+            (1160.0, "This belt also fits"),
+            (1190.0, "This belt may also fit"),
+            (1195.0, "This belt is too long for this way, but may fit"),
         ],
     )
     def test_a_belt_that_does_not_fit_its_own_way(self, length: float, opening: str) -> None:
@@ -109,15 +112,14 @@ class TestTold:
         (finding,) = look_alike(drive)
         assert isinstance(finding, OtherWay)
         assert finding.message == (
-            f"{opening}Crank, Tensioner, Generator, Fan, Water pump and back to Crank. It would "
-            "turn Water pump the wrong way. Do not lay the ribs of the belt on Water pump: its "
-            "back belongs there."
+            f"{opening} in the same order with its ribs on Water pump. It would turn Water pump "
+            "the wrong way. Do not lay the ribs of the belt on Water pump: its back belongs there."
         )
         # The travel takes `shortest` to `longest`; the check `length` says so of the same belts.
         short, long = length - drive.stand.shortest, length - drive.stand.longest
         assert finding.off == pytest.approx(min(short, 0.0) + max(long, 0.0))
         faults = {f.check for f in checks.run(drive) if f.level == "fault"}
-        assert ("length" in faults) == (finding.off != 0.0) == (" a wrong one" in opening)
+        assert ("length" in faults) == (finding.off != 0.0) == ("for this way" in opening)
 
     def test_an_order_only(self) -> None:
         (finding,) = found(mirror_twins())
@@ -126,6 +128,46 @@ class TestTold:
             "belt from crank to i: after crank it goes to a."
         )
         assert finding.pulleys == ("crank", "i", "a")
+
+    def test_an_order_and_a_side(self) -> None:
+        """The belt's other side on the crank turns all others, though it touches the same sides."""
+        (finding,) = found(inside_out())
+        assert finding.message == (
+            "This belt may also fit another way: crank, c, a, b and back to crank, with its back "
+            "on crank. It would turn c, a and b the wrong way. Do not lay the back of the belt on "
+            "crank: its ribs belong there. Do not lead the belt from crank to c: after crank it "
+            "goes to b."
+        )
+        assert isinstance(finding, OtherWay)
+        assert finding.alike.sided == ("crank",)
+        assert finding.pulleys == finding.alike.wrong == ("c", "a", "b")
+
+    def test_a_belt_too_long_for_its_own_order_fits_a_wrong_one(self) -> None:
+        wrong = beltpath.read(LAYOUTS / "orchard-sprayer-wrong-belt.toml")
+        first, second = (finding.message for finding in found(wrong))
+        assert first == (
+            "This belt is too long for this way, but fits a wrong one: crank, tensioner, right "
+            "idler, alternator, fan, pump and back to crank, with its ribs on tensioner. It would "
+            "turn tensioner the wrong way. Do not lay the ribs of the belt on tensioner: its back "
+            "belongs there. Do not lead the belt from tensioner to right idler: after tensioner it "
+            "goes to alternator."
+        )
+        assert second.startswith(
+            "This belt is too long for this way, but may fit a wrong one: crank, alternator, "
+        )
+        assert second.endswith(
+            " Do not lead the belt from crank to alternator: after crank it goes to tensioner."
+        )
+
+    def test_no_two_are_told_alike(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """Seven ways in the same order: no list of pulleys, but the sides that tell them apart."""
+        monkeypatch.setattr("beltpath.checks.look_alike.MOST_TOLD", 10)
+        told = [finding.message for finding in found(three_idlers())]
+        assert len(set(told)) == len(told) == 7
+        for message in told:
+            assert " in the same order with its " in message
+            assert "another way" not in message
+            assert "back to crank" not in message
 
     def test_many_are_counted(self) -> None:
         told = found(three_idlers())
@@ -137,14 +179,14 @@ class TestTold:
 
     def test_a_search_cut_short_says_so(self, monkeypatch: pytest.MonkeyPatch) -> None:
         def short(drive: Drive) -> search.LookAlikes:
-            return look_alikes(drive, most_work=10)
+            return look_alikes(drive, most_steps=50)
 
         monkeypatch.setattr(search, "look_alikes", short)
         (note,) = found(TILLER)
         assert note.level == "note"
         assert note.message == (
-            "The search for other ways that this belt fits stopped after 10 steps: there may be "
-            "more than are told here."
+            "Other ways that this belt fits were not searched to the end: there may be more than "
+            "are told here. Follow the routing pulley by pulley."
         )
 
 
@@ -184,29 +226,146 @@ class TestPassed:
         )
         drive = solve(layout)
         assert drive.path.sides == ("ribs", "ribs", "back", "ribs")
-        ways = find_ways(layout, list(layout.pulleys)).found
+        ways = search_routes(layout, list(layout.pulleys)).found
         (hair,) = (way for way in ways if set(way.sides) == {"ribs"})
         assert may_take(layout, hair)
         with pytest.raises(PathError):
-            solve_way(layout, hair)
+            solve_route(layout, hair)
         assert look_alikes(drive).found == ()
 
 
+class TestBudget:
+    """The search has a budget of its own: it never stops a check, and says that it stopped."""
+
+    @pytest.mark.parametrize(
+        ("count", "smooth", "double_sided"),
+        [(40, 20, False), (60, 0, False), (100, 0, False), (100, 50, False), (100, 0, True)],
+    )
+    def test_too_many_spans_are_a_note(
+        self, count: int, smooth: int, *, double_sided: bool
+    ) -> None:
+        layout = ring_of(count, smooth=smooth, double_sided=double_sided)
+        drive = solve(layout)
+        assert misses(drive) == pytest.approx(0.0, abs=0.1)
+        (note,) = look_alike(drive)
+        assert note.level == "note"
+        assert note.message.startswith(
+            "Other ways that this belt fits were not searched to the end"
+        )
+        assert look_alikes(drive) == search.LookAlikes(found=(), off=0.0, complete=False, work=0)
+
+    def test_the_pairs_that_are_compared_are_counted(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """No table is made for more pairs than the budget has."""
+        looked_at: list[int] = []
+
+        def counted(one: Tangents, other: Tangents) -> Bools:
+            looked_at.append(one.length.size * other.length.shape[1])
+            return crossing(one, other)
+
+        monkeypatch.setattr("beltpath.routes.graph.crossing", counted)
+        for layout in (ring_of(30, smooth=10), TILLER, ring_of(40, smooth=20)):
+            looked_at.clear()
+            look_alikes(solve(layout))
+            assert sum(looked_at) <= search.MOST_PAIRS
+        assert looked_at == []
+
+    def test_a_declared_side_makes_a_search_possible(self) -> None:
+        free, declared = (ring_of(32, smooth=12, declared=one) for one in (False, True))
+        assert look_alikes(solve(free)).work == 0
+        told = look_alikes(solve(declared))
+        assert (told.work > 0, told.complete) == (True, False)
+        assert [f.level for f in found(declared)] == ["note"]
+
+    def test_steps_and_solved_ways_are_counted(self) -> None:
+        drive = solve(ring_of(12, double_sided=True, tolerance=100.0))
+        first, second = look_alikes(drive), look_alikes(drive)
+        assert not first.complete
+        assert 0 < len(first.found) <= search.MOST_SOLVED // 12
+        assert first.work <= search.MOST_STEPS // 12
+        told = [(alike.wrong, alike.sided, alike.off) for alike in first.found]
+        assert told == [(alike.wrong, alike.sided, alike.off) for alike in second.found]
+        assert first.work == second.work
+        assert found(drive.layout)[-1].message.startswith("Other ways that this belt fits were not")
+
+    def test_those_that_turn_most_wrongly_are_solved_first(
+        self, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(search, "MOST_SOLVED", 0)
+        monkeypatch.setattr(search, "FEWEST_SOLVED", 4)
+        alikes = look_alikes(solve(three_idlers()))
+        assert [len(alike.wrong) for alike in alikes.found] == [3, 2, 2, 2]
+        assert not alikes.complete
+
+    def test_smooth_pulleys_cost_no_inference(self) -> None:
+        """A way has all its sides: none is tried out again when it is solved."""
+        alike = look_alikes(solve(three_idlers())).found[0]
+        assert alike.drive.path.inferred == ()
+
+
 class TestLaziness:
-    """A check loads networkx only where a belt is known."""
+    """A check never loads networkx, and loads the search only where a belt is known."""
 
     @pytest.mark.parametrize(("length", "loaded"), [(None, False), (1172.0, True)])
-    def test_networkx(self, length: float | None, *, loaded: bool) -> None:
+    def test_search(self, length: float | None, *, loaded: bool) -> None:
         program = (
             "import json, sys, dataclasses, beltpath, beltpath.checks.look_alike\n"
             f"layout = beltpath.read({str(LAYOUTS / 'found-tiller.toml')!r})\n"
             f"belt = dataclasses.replace(layout.belt, length={length})\n"
             "study = beltpath.study(dataclasses.replace(layout, belt=belt))\n"
             "told = [f.check for f in study.findings]\n"
-            "print(json.dumps(['networkx' in sys.modules, 'look-alike' in told]))\n"
+            "search = 'beltpath.routes.graph' in sys.modules\n"
+            "print(json.dumps(['networkx' in sys.modules, search, 'look-alike' in told]))\n"
         )
         out = subprocess.run([sys.executable, "-c", program], capture_output=True, check=True)
-        assert json.loads(out.stdout) == [loaded, loaded]
+        assert json.loads(out.stdout) == [False, loaded, loaded]
+
+
+def ring_of(
+    count: int,
+    *,
+    smooth: int = 0,
+    double_sided: bool = False,
+    declared: bool = False,
+    tolerance: float = 8.0,
+) -> Layout:
+    """So many pulleys in a ring; of every two one is smooth and on the back, until `smooth` are."""
+    radius = 23.0 * count + 100.0
+    made = []
+    for i in range(count):
+        back = i % 2 == 1 and i // 2 < smooth
+        angle, out = TAU * i / count, radius * (0.93 if back else 1.0)
+        made.append(
+            pulley(
+                f"p{i}",
+                (out * cos(angle), out * sin(angle)),
+                70.0 if back else 80.0,
+                face="smooth" if back else "grooved",
+                role="idler" if back else "other" if i else "crank",
+                side="back" if back and declared else None,
+            )
+        )
+    layout = layout_of(
+        *made,
+        route=tuple(pulley.name for pulley in made),
+        crank_turns="counterclockwise",
+        tolerance=tolerance,
+        double_sided=double_sided,
+    )
+    return belted(layout, round(solve(layout).path.length, 1))
+
+
+def inside_out() -> Layout:
+    """A double-sided belt that also goes round with its back on the crank, the other way round."""
+    return layout_of(
+        pulley("crank", (170.0, 170.0), 60.0, role="crank"),
+        pulley("a", (320.0, 0.0), 50.0),
+        pulley("b", (320.0, 320.0), 50.0),
+        pulley("c", (20.0, -20.0), 50.0),
+        route=("crank", "b", "a", "c"),
+        length=1233.0,
+        tolerance=3.0,
+        double_sided=True,
+    )
 
 
 def two_idlers() -> Layout:
@@ -294,7 +453,7 @@ class TestNothingToBeLike:
         assert crossings(drive.path.spans)
         # The belt misses the travel and fits other ways, which are found when they are asked for.
         assert misses(drive) != 0.0
-        assert any(may_take(less, way) for way in find_ways(less, list(less.route or ())).found)
+        assert any(may_take(less, way) for way in search_routes(less, list(less.route or ())).found)
         assert look_alikes(drive) == search.LookAlikes(found=(), off=0.0, complete=True, work=0)
         assert list(look_alike(drive)) == []
 

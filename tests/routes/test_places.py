@@ -9,8 +9,7 @@ from hypothesis import given, settings
 
 from beltpath.geometry import distance
 from beltpath.layout import Layout, Tensioner
-from beltpath.routing import places_of
-from beltpath.routing.places import MOST_STEPS, STEP
+from beltpath.routes.places import MOST_STEPS, STEP, places_of
 from tests.routes.drives import layout_of, pulley, tensioned
 
 CRANK = pulley("crank", (0.0, 0.0), 100.0, role="crank")

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 
 from beltpath.errors import UsageError
 from beltpath.geometry import Point, crossing_point, tangent, turn
-from beltpath.routing import graph as graph_module
-from beltpath.routing import places_of
-from beltpath.routing.graph import Touch, span_graph
-from beltpath.routing.vectors import Tangents, crossing, gaps, tangents, turns
+from beltpath.layout import Side
+from beltpath.routes import graph as graph_module
+from beltpath.routes.graph import Touch, span_graph
+from beltpath.routes.places import places_of
+from beltpath.routes.search import search_routes
+from beltpath.routes.tangents import Tangents, crossing, gaps, tangents, turns
 from tests.routes.drives import layout_of, pulley
 
 numbers = st.floats(-300.0, 300.0, allow_nan=False)
@@ -99,3 +101,26 @@ class TestGraph:
         touches = [Touch("crank", "ribs"), Touch("far", "ribs")]
         with pytest.raises(UsageError, match="run along 2 spans here, more than can be searched"):
             span_graph(layout, touches, -1, places_of(layout))
+
+    def test_the_refusal_says_what_makes_the_search_smaller(
+        self, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """`side` where a pulley has two to choose from; else it would change nothing."""
+        monkeypatch.setattr(graph_module, "MOST_SPANS", 1)
+        names = ("a", "b", "c", "d", "e", "f")
+        cases: tuple[tuple[int, Side | None, str], ...] = (
+            (6, None, "(1); say `side` for a, b, c, d and 2 more pulleys, or leave pulleys out"),
+            (2, None, "(1); say `side` for a, b, or leave pulleys out"),
+            (6, "back", "(1); leave pulleys out"),
+        )
+        for count, side, remedy in cases:
+            layout = layout_of(
+                pulley("crank", (0.0, 0.0), 100.0, role="crank"),
+                *(
+                    pulley(name, (200.0 * i, 300.0), 100.0, face="smooth", side=side)
+                    for i, name in enumerate(names[:count])
+                ),
+            )
+            with pytest.raises(UsageError) as refused:
+                search_routes(layout, list(layout.pulleys))
+            assert str(refused.value).endswith(remedy)

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 import beltpath
+from beltpath import routes
 from beltpath.errors import LayoutError
 from beltpath.layout_file import parse
-from beltpath.routes import Candidate, find_routes, routes_answer, write_route
+from beltpath.routes import RankedRoute, find_routes, routes_answer, write_route
 from beltpath.study import study
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
@@ -18,15 +19,15 @@ PRESS = (LAYOUTS / "found/hay-press.toml").read_text(encoding="utf-8")
 TILLER = (LAYOUTS / "found-tiller.toml").read_text(encoding="utf-8")
 
 
-def best(text: str) -> Candidate:
+def best(text: str) -> RankedRoute:
     """The likeliest way of a layout text."""
-    return find_routes(parse(text)).candidates[0]
+    return find_routes(parse(text)).ranked[0]
 
 
 class TestAnswer:
-    """The answer is plain values, with everything that a candidate has to say."""
+    """The answer is plain values, with everything that a route has to say."""
 
-    def test_a_candidate(self) -> None:
+    def test_a_route(self) -> None:
         search = find_routes(parse(PRESS))
         answer = json.loads(json.dumps(routes_answer(search), allow_nan=False))
         assert answer["title"] == "Hay press, engine end"
@@ -36,7 +37,7 @@ class TestAnswer:
         assert (answer["complete"], answer["unreachable"]) == (True, [])
         assert answer["work"] == search.work
         first = answer["candidates"][0]
-        assert first["route"] == list(search.candidates[0].route)
+        assert first["route"] == list(search.ranked[0].route)
         assert first["contacts"][1] == {
             "pulley": "tensioner",
             "side": "back",
@@ -51,7 +52,7 @@ class TestAnswer:
             *("in_window", "tightens", "as_measured"),
         }
         assert first["verdict"] == "caution"
-        assert first["reasons"] == list(search.candidates[0].reasons)
+        assert first["reasons"] == list(search.ranked[0].reasons)
         assert first["findings"][0].keys() == {"check", "level", "pulleys", "message", "source"}
 
     def test_the_others(self) -> None:
@@ -70,22 +71,22 @@ class TestWriting:
     """A route written into a layout reads back as that route, and nothing else has changed."""
 
     def test_into_a_layout_without_one(self) -> None:
-        candidate = best(PRESS)
-        written = write_route(PRESS, candidate)
+        route = best(PRESS)
+        written = write_route(PRESS, route)
         layout = parse(written)
-        assert layout.route == candidate.route
+        assert layout.route == route.route
         kept = [line for line in written.splitlines() if not line.startswith("route")]
         assert [line for line in kept if line] == [line for line in PRESS.splitlines() if line]
 
     def test_findings_are_those_that_were_told(self) -> None:
-        for candidate in find_routes(parse(PRESS)).candidates:
-            again = study(parse(write_route(PRESS, candidate)))
-            assert again.path.sides == candidate.sides
+        for route in find_routes(parse(PRESS)).ranked:
+            again = study(parse(write_route(PRESS, route)))
+            assert again.path.sides == route.sides
             told = [f for f in again.findings if f.check != "look-alike"]
-            assert tuple(told) == candidate.findings
+            assert tuple(told) == route.findings
 
     def test_over_a_route_with_the_sides_it_needs(self) -> None:
-        wrong = find_routes(parse(TILLER)).candidates[1]
+        wrong = find_routes(parse(TILLER)).ranked[1]
         written = write_route(TILLER, wrong)
         layout = parse(written)
         assert layout.route == wrong.route
@@ -115,3 +116,8 @@ class TestWriting:
         names = ["found-tiller.toml", "found/hay-press.toml", "found/spare-belt.toml"]
         assert {path.name for path in LAYOUTS.glob("found/*.toml")} == {n[6:] for n in names[1:]}
         assert all(beltpath.read(LAYOUTS / name).title for name in names)
+
+
+def test_a_name_that_the_package_does_not_have() -> None:
+    with pytest.raises(AttributeError, match=r"module 'beltpath\.routes' has no attribute 'rout'"):
+        _ = routes.rout

@@ -1,4 +1,4 @@
-"""A way solved with its tensioner moving: where it stands, and what belts it takes."""
+"""A route solved with its tensioner moving: where it stands, and what belts it takes."""
 
 from __future__ import annotations
 
@@ -11,25 +11,24 @@ from hypothesis import strategies as st
 from beltpath.drive import solve
 from beltpath.layout import Layout, Spring, Tensioner
 from beltpath.path import trace
-from beltpath.routing import (
-    Way,
-    find_ways,
+from beltpath.routes.search import FoundRoute, search_routes
+from beltpath.routes.solve import (
     may_take,
     misses,
     possible,
     sides_to_write,
-    solve_way,
+    solve_route,
     takes,
     tightens,
-    with_way,
+    with_route,
 )
 from beltpath.tensioner import Stand
 from tests.routes.drives import layout_of, path_route, pulley, standing_at, tensioned
 
 
-def ways_of(layout: Layout) -> tuple[Way, ...]:
-    """Every way round all pulleys."""
-    return find_ways(layout, list(layout.pulleys)).found
+def routes_of(layout: Layout) -> tuple[FoundRoute, ...]:
+    """Every route round all pulleys."""
+    return search_routes(layout, list(layout.pulleys)).found
 
 
 def in_hand(layout: Layout, length: float) -> Layout:
@@ -37,26 +36,26 @@ def in_hand(layout: Layout, length: float) -> Layout:
     return replace(layout, belt=replace(layout.belt, length=length, tolerance=0.0))
 
 
-def stand_of(layout: Layout, way: Way) -> Stand:
-    """Where the tensioner stands on a way."""
-    stand = solve_way(layout, way).stand
+def stand_of(layout: Layout, found: FoundRoute) -> Stand:
+    """Where the tensioner stands on a found."""
+    stand = solve_route(layout, found).stand
     assert stand is not None
     return stand
 
 
 class TestStanding:
-    """A belt as long as a way is at a place puts the tensioner at that place."""
+    """A belt as long as a route is at a place puts the tensioner at that place."""
 
     @settings(max_examples=15, deadline=None)
     @given(tensioned(least=3, most=6, smooth=3), st.data())
     def test_back_to_the_place(self, layout: Layout, data: st.DataObject) -> None:
-        for way in ways_of(layout)[:4]:
-            opening = data.draw(st.sampled_from(way.openings))
+        for found in routes_of(layout)[:4]:
+            opening = data.draw(st.sampled_from(found.openings))
             belted = in_hand(layout, opening.length)
-            drive = solve_way(belted, way)
+            drive = solve_route(belted, found)
             assert drive.stand is not None
-            assert path_route(drive.path) == way.route
-            assert drive.path.sides == way.sides
+            assert path_route(drive.path) == found.route
+            assert drive.path.sides == found.sides
             if drive.stand.over_centre is None:
                 assert drive.path.length == pytest.approx(opening.length, abs=1e-6)
                 assert drive.stand.position == pytest.approx(opening.place.position, abs=1e-4)
@@ -66,10 +65,10 @@ class TestStanding:
     @settings(max_examples=15, deadline=None)
     @given(tensioned(least=3, most=6, smooth=3), st.data())
     def test_wherever_it_was_measured(self, layout: Layout, data: st.DataObject) -> None:
-        for way in ways_of(layout)[:4]:
-            belted = in_hand(layout, way.openings[0].length)
-            measured = data.draw(st.sampled_from(way.openings)).place
-            here, there = stand_of(belted, way), stand_of(standing_at(belted, measured), way)
+        for found in routes_of(layout)[:4]:
+            belted = in_hand(layout, found.openings[0].length)
+            measured = data.draw(st.sampled_from(found.openings)).place
+            here, there = stand_of(belted, found), stand_of(standing_at(belted, measured), found)
             if here.over_centre is None and here.usable == pytest.approx(there.usable):
                 assert here.position == pytest.approx(there.position, abs=1e-5)
 
@@ -78,27 +77,27 @@ class TestStanding:
     def test_no_belt_that_fits_is_refused_beforehand(
         self, layout: Layout, share: float, off: float
     ) -> None:
-        for way in ways_of(layout)[:3]:
-            stand = stand_of(layout, way)
+        for found in routes_of(layout)[:3]:
+            stand = stand_of(layout, found)
             inside = stand.usable[0] + share * (stand.usable[1] - stand.usable[0])
-            near = min(way.openings, key=lambda o: abs(o.place.position - inside))
+            near = min(found.openings, key=lambda o: abs(o.place.position - inside))
             belted = in_hand(layout, near.length + off)
-            drive = solve_way(belted, way)
+            drive = solve_route(belted, found)
             if misses(drive) == 0.0:
-                assert may_take(belted, way)
+                assert may_take(belted, found)
             miss = abs(misses(drive) or 0.0)
-            assert may_take(belted, way, margin=miss)
+            assert may_take(belted, found, margin=miss)
 
 
 class TestSidesToWrite:
-    """With the sides told to be written, and no more, a layout lays its route like the way."""
+    """With only the sides told to be written, a layout lays its route like the one found."""
 
     @settings(max_examples=15, deadline=None)
     @given(tensioned(least=3, most=6, smooth=3))
     def test_enough(self, layout: Layout) -> None:
-        for way in ways_of(layout):
-            path = trace(with_way(layout, way), route=None)
-            assert (path_route(path), path.sides) == (way.route, way.sides)
+        for found in routes_of(layout):
+            path = trace(with_route(layout, found), route=None)
+            assert (path_route(path), path.sides) == (found.route, found.sides)
 
     def test_none_where_the_faces_tell(self) -> None:
         layout = layout_of(
@@ -107,8 +106,8 @@ class TestSidesToWrite:
             pulley("b", (150.0, 200.0), 100.0),
             pulley("i", (0.0, 130.0), 60.0, face="smooth", role="idler"),
         )
-        ways = {way.route: way for way in ways_of(layout)}
-        inward = ways["crank", "a", "i", "b"]
+        routes = {found.route: found for found in routes_of(layout)}
+        inward = routes["crank", "a", "i", "b"]
         assert inward.side_of["i"] == "back"
         assert sides_to_write(layout, inward) == {}
 
@@ -119,10 +118,10 @@ class TestSidesToWrite:
             pulley("a", (0.0, 300.0), 100.0),
             pulley("i", (-60.0, 150.0), 60.0, face="smooth", role="idler"),
         )
-        for way in ways_of(layout):
-            told = sides_to_write(layout, way)
-            assert told == ({} if way.side_of["i"] == "back" else {"i": "ribs"})
-        assert len(ways_of(layout)) == 2
+        for found in routes_of(layout):
+            told = sides_to_write(layout, found)
+            assert told == ({} if found.side_of["i"] == "back" else {"i": "ribs"})
+        assert len(routes_of(layout)) == 2
 
     def test_all_where_the_plain_choice_cannot_be_laid(self) -> None:
         # As measured the tensioner's pulley lies across the crank: there is no tangent to infer by.
@@ -130,8 +129,8 @@ class TestSidesToWrite:
         carried = pulley("t", (10.0, 0.0), 60.0, face="smooth", role="tensioner")
         slide = Tensioner(pulley="t", kind="slide", along=0.0, free=200.0, load=100.0)
         layout = layout_of(crank, carried, tensioner=slide)
-        (way,) = ways_of(layout)
-        assert sides_to_write(layout, way) == {"crank": "ribs", "t": "ribs"}
+        (found,) = routes_of(layout)
+        assert sides_to_write(layout, found) == {"crank": "ribs", "t": "ribs"}
 
 
 def sliding(at: float, *, length: float | None = None) -> Layout:
@@ -154,11 +153,11 @@ def sliding(at: float, *, length: float | None = None) -> Layout:
 
 
 class TestMeasuredWhereTheWayIsClosed:
-    """A way that is closed where the tensioner was measured is solved from where it is open."""
+    """A route that is closed where the tensioner was measured is solved from where it is open."""
 
     def test_a_slide_is_told_in_the_files_own_positions(self) -> None:
         open_, closed = sliding(220.0, length=700.0), sliding(10.0, length=700.0)
-        here, there = (stand_of(layout, ways_of(layout)[0]) for layout in (open_, closed))
+        here, there = (stand_of(layout, routes_of(layout)[0]) for layout in (open_, closed))
         assert here.reached == there.reached == "reached"
         assert here.at == pytest.approx(there.at)
         assert here.position + 220.0 == pytest.approx(there.position + 10.0)
@@ -171,10 +170,10 @@ class TestMeasuredWhereTheWayIsClosed:
 
     def test_without_a_belt_it_stands_at_the_nearest_open_place(self) -> None:
         closed = sliding(10.0)
-        drive = solve_way(closed, ways_of(closed)[0])
+        drive = solve_route(closed, routes_of(closed)[0])
         assert drive.stand is not None
         assert drive.stand.position == pytest.approx(170.0)
-        assert drive.layout == with_way(closed, ways_of(closed)[0])
+        assert drive.layout == with_route(closed, routes_of(closed)[0])
 
     def test_over_centre_is_told_in_the_files_own_positions(self) -> None:
         # The pulley slides along above two others: half-way its path is shortest. A rock stands in
@@ -190,9 +189,9 @@ class TestMeasuredWhereTheWayIsClosed:
             )
 
         names = ["crank", "a", "t"]
-        (way,), (other,) = (find_ways(layout(at), names).found for at in (250.0, -150.0))
+        (found,), (other,) = (search_routes(layout(at), names).found for at in (250.0, -150.0))
         assert all(opening.place.position > 0.0 for opening in other.openings)
-        here, there = stand_of(layout(250.0), way), stand_of(layout(-150.0), other)
+        here, there = stand_of(layout(250.0), found), stand_of(layout(-150.0), other)
         assert here.over_centre is not None
         assert there.over_centre is not None
         assert here.over_centre + 250.0 == pytest.approx(200.0, abs=1e-6)
@@ -236,10 +235,10 @@ class TestTakes:
         layout = sliding(220.0)
         t = layout.tensioner
         assert t is not None
-        way = ways_of(layout)[0]
-        assert tightens(stand_of(layout, way)) is True
+        found = routes_of(layout)[0]
+        assert tightens(stand_of(layout, found)) is True
         turned = replace(layout, tensioner=replace(t, free=t.load, load=t.free))
-        assert tightens(stand_of(turned, way)) is False
+        assert tightens(stand_of(turned, found)) is False
         swing = Tensioner(pulley="t", kind="swing", pivot=(220.0, 80.0), free=255.0, load=285.0)
         swung = replace(layout, tensioner=swing)
-        assert tightens(stand_of(swung, ways_of(swung)[0])) is None
+        assert tightens(stand_of(swung, routes_of(swung)[0])) is None

@@ -1,4 +1,4 @@
-"""The search finds every way, and only ways: held against trying all orders and all sides."""
+"""The search finds every route, and no other: held against trying all orders and all sides."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from beltpath.layout import Layout, Sense, Side
 from beltpath.path import discs_of, ring
-from beltpath.routing import find_ways, places_of
+from beltpath.routes.places import places_of
+from beltpath.routes.search import search_routes
 from tests.routes.drives import (
     Found,
     brute_force,
@@ -27,10 +28,10 @@ from tests.routes.drives import (
 
 
 def found(layout: Layout, names: list[str] | None = None) -> set[Found]:
-    """The ways that the search finds, each told once."""
-    ways = find_ways(layout, names or list(layout.pulleys))
-    assert ways.complete
-    told = [(way.route, way.sides) for way in ways.found]
+    """The routes that the search finds, each told once."""
+    result = search_routes(layout, names or list(layout.pulleys))
+    assert result.complete
+    told = [(one.route, one.sides) for one in result.found]
     assert len(told) == len(set(told))
     return set(told)
 
@@ -90,50 +91,50 @@ class TestComplete:
             for some in combinations(optional, count):
                 assume(not on_edge(layout, [*names, *some]))
                 expected |= brute_force(layout, [*names, *some])
-        ways = find_ways(layout, names, optional=optional)
-        assert {(way.route, way.sides) for way in ways.found} == expected
+        result = search_routes(layout, names, optional=optional)
+        assert {(one.route, one.sides) for one in result.found} == expected
 
     @settings(max_examples=10, deadline=None)
     @given(tensioned(least=3, most=5, smooth=2))
     def test_a_tensioner_at_every_place(self, layout: Layout) -> None:
         names = list(layout.pulleys)
-        ways = find_ways(layout, names).found
+        routes = search_routes(layout, names).found
         for place in places_of(layout)[::5]:
             there = standing_at(layout, place)
             assume(not on_edge(there, names))
             open_here = {
-                (way.route, way.sides)
-                for way in ways
-                if any(opening.place == place for opening in way.openings)
+                (one.route, one.sides)
+                for one in routes
+                if any(opening.place == place for opening in one.openings)
             }
             assert open_here == brute_force(there, names)
 
 
 class TestLengths:
-    """A way's length and wraps at a place are those of the ring laid round its pulleys there."""
+    """A route's length and wraps at a place are those of the ring laid round its pulleys there."""
 
     @settings(max_examples=25, deadline=None)
     @given(tensioned(least=3, most=7, smooth=3))
     def test_as_the_ring(self, layout: Layout) -> None:
-        for way in find_ways(layout, list(layout.pulleys)).found:
-            for opening in way.openings:
+        for one in search_routes(layout, list(layout.pulleys)).found:
+            for opening in one.openings:
                 there = standing_at(layout, opening.place)
-                laid = ring(discs_of(there, way.route, way.side_of))
+                laid = ring(discs_of(there, one.route, one.side_of))
                 assert abs(laid.length - opening.length) < 1e-8
-                if opening == way.openings[len(way.openings) // 2]:
-                    assert [c.wrap for c in laid.contacts] == pytest.approx(way.wraps, abs=1e-9)
-                assert [c.turns for c in laid.contacts] == list(way.turns_of.values())
+                if opening == one.openings[len(one.openings) // 2]:
+                    assert [c.wrap for c in laid.contacts] == pytest.approx(one.wraps, abs=1e-9)
+                assert [c.turns for c in laid.contacts] == list(one.turns_of.values())
 
 
 class TestMovedAndMirrored:
-    """Turning or moving a drive leaves its ways; mirroring it leaves them with senses swapped."""
+    """Turning or moving a drive leaves its routes; mirroring it leaves them with senses swapped."""
 
     @settings(max_examples=15, deadline=None)
     @given(tensioned(least=8, most=10, smooth=4), st.integers(0, 359))
     def test_turned_and_moved(self, layout: Layout, angle: int) -> None:
         here, turned = _lengths(layout), _lengths(_turned(layout, angle))
         assert turned.keys() == here.keys()
-        assert all(turned[way] == pytest.approx(here[way], abs=1e-6) for way in here)
+        assert all(turned[one] == pytest.approx(here[one], abs=1e-6) for one in here)
 
     @settings(max_examples=15, deadline=None)
     @given(crews(least=8, most=10, smooth=4))
@@ -147,8 +148,8 @@ class TestMovedAndMirrored:
 
 
 def _lengths(layout: Layout) -> dict[Found, list[float]]:
-    ways = find_ways(layout, list(layout.pulleys)).found
-    return {(way.route, way.sides): [opening.length for opening in way.openings] for way in ways}
+    routes = search_routes(layout, list(layout.pulleys)).found
+    return {(one.route, one.sides): [opening.length for opening in one.openings] for one in routes}
 
 
 def _turned(layout: Layout, angle: int) -> Layout:
@@ -168,7 +169,7 @@ def _turned(layout: Layout, angle: int) -> Layout:
 
 
 class TestNoWay:
-    """When there is no way the search says so, and which pulley cannot be reached."""
+    """When there is no route the search says so, and which pulley cannot be reached."""
 
     def test_only_ribs_inside_a_hull_cannot_be_met(self) -> None:
         corners = [(0.0, 0.0), (300.0, 0.0), (150.0, 300.0)]
@@ -177,16 +178,16 @@ class TestNoWay:
             for i, at in enumerate(corners)
         ]
         inside = pulley("inside", (150.0, 110.0), 40.0)
-        ways = find_ways(layout_of(*hull, inside), ["h0", "h1", "h2", "inside"])
-        assert (ways.found, ways.complete) == ((), True)
+        result = search_routes(layout_of(*hull, inside), ["h0", "h1", "h2", "inside"])
+        assert (result.found, result.complete) == ((), True)
 
     def test_a_pulley_walled_in_is_named(self) -> None:
         layout = walled_in()
-        assert find_ways(layout, list(layout.pulleys)).unreachable == ("walled",)
-        assert find_ways(layout, ["crank", "walled"]).unreachable == ("walled",)
+        assert search_routes(layout, list(layout.pulleys)).unreachable == ("walled",)
+        assert search_routes(layout, ["crank", "walled"]).unreachable == ("walled",)
 
     def test_a_crank_alone_needs_a_partner(self) -> None:
         crank = pulley("crank", (0.0, 0.0), 80.0, role="crank")
         other = pulley("other", (200.0, 0.0), 80.0)
-        ways = find_ways(layout_of(crank, other), ["crank"], optional=["other"])
-        assert [way.route for way in ways.found] == [("crank", "other")]
+        result = search_routes(layout_of(crank, other), ["crank"], optional=["other"])
+        assert [one.route for one in result.found] == [("crank", "other")]

@@ -7,24 +7,33 @@ spans cannot be in one belt is worked out beforehand, so that a search only look
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 
 from beltpath.errors import UsageError
 from beltpath.layout import Layout, Side, line_radius, rim_diameter
 from beltpath.path import MISSED_WRAP
-from beltpath.routing.places import Place
-from beltpath.routing.vectors import Bools, Floats, Tangents, Whole, crossing, gaps, tangents, turns
+from beltpath.routes.places import TensionerPlace
+from beltpath.routes.tangents import Bools, Floats, Tangents, Whole, crossing, gaps, tangents, turns
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 Indices = NDArray[np.intp]
 
 #: More possible spans than this are not searched: their table of conflicts grows as the square.
 MOST_SPANS = 3000
+#: A refusal names at most so many of the pulleys whose `side` would make the search smaller.
+MOST_NAMED = 4
+
+
+class TooManySpansError(UsageError):
+    """A graph with more spans than the search may look at."""
 
 
 class Touch(NamedTuple):
@@ -60,19 +69,33 @@ class Shapes(NamedTuple):
 class SpanGraph:
     """All possible spans of a belt that runs round in the sense `loop`, and which exclude which.
 
-    The edges of `graph` carry their `index` in `spans`. `keep[i]` has a bit for every span that
-    can be in one belt with span i. `conflicts[i][j]` has a bit for every place at which spans i and
+    `touches` are the contacts. `keep[i]` has a bit for every span that can be in one belt with
+    span i. `conflicts[i][j]` has a bit for every place at which spans i and
     j cannot be together; it is kept for those i that meet the tensioner, since the others are
     always or never in each other's way. `everywhere` has a bit for every place.
     """
 
-    graph: nx.DiGraph[Touch]
+    touches: tuple[Touch, ...]
     loop: int
     spans: tuple[Possible, ...]
     shapes: Shapes
     keep: tuple[int, ...]
     conflicts: Mapping[int, Sequence[int]]
     everywhere: int
+
+    def reached(self, crank: str) -> set[str]:
+        """The pulleys that a chain of spans leads to from the crank and back to it.
+
+        Loads networkx.
+        """
+        import networkx as nx
+
+        contacts: nx.DiGraph[Any] = nx.DiGraph()
+        contacts.add_nodes_from(self.touches)
+        contacts.add_edges_from((span.start, span.end) for span in self.spans)
+        start = next(touch for touch in contacts if touch.pulley == crank)
+        round_ = nx.descendants(contacts, start) & nx.ancestors(contacts, start)
+        return {touch.pulley for touch in round_} | {crank}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,20 +122,28 @@ class _Spans:
 
 
 def span_graph(
-    layout: Layout, touches: Collection[Touch], loop: int, places: Sequence[Place]
+    layout: Layout,
+    touches: Collection[Touch],
+    loop: int,
+    places: Sequence[TensionerPlace],
+    *,
+    most_pairs: int | None = None,
 ) -> SpanGraph:
     """The graph for a belt round `loop` (+1 counterclockwise) that may make these contacts.
 
     Rims of all the layout's pulleys are in the way, belt thickness included, as in `clearance`.
-    Raises UsageError when there are too many spans to be searched.
+
+    Raises TooManySpansError for more than `MOST_SPANS` spans, or when more than `most_pairs` pairs
+    of a span with a rim, or of two spans, would have to be looked at.
     """
     nodes = _nodes(layout, list(touches), loop, places)
+    if most_pairs is not None and _rim_pairs(layout, nodes) > most_pairs:
+        raise _too_many(layout, nodes.touches, len(nodes.touches) ** 2)
     spans, standing = _spans(layout, nodes, loop)
-    if len(spans.tail) > MOST_SPANS:
-        raise UsageError(
-            f"a belt could run along {len(spans.tail)} spans here, more than can be searched "
-            f"({MOST_SPANS}); say `side` for the smooth pulleys, or leave pulleys out"
-        )
+    count = len(spans.tail)
+    pairs = standing**2 + (count**2 - standing**2) * len(places)
+    if count > MOST_SPANS or (most_pairs is not None and pairs > most_pairs):
+        raise _too_many(layout, nodes.touches, count)
     bad, wrap, pair = _conflicts(nodes, spans, standing)
     open_ = _mask(spans.clear)
     apart = ((open_[:, None] & open_[None, :] & ~bad) == 0) | _same_pulley(nodes, spans)
@@ -122,11 +153,8 @@ def span_graph(
             spans.tail.tolist(), spans.head.tolist(), open_.tolist(), strict=True
         )
     )
-    graph: nx.DiGraph[Touch] = nx.DiGraph()
-    graph.add_nodes_from(nodes.touches)
-    graph.add_edges_from((s.start, s.end, {"index": i}) for i, s in enumerate(possible))
     return SpanGraph(
-        graph=graph,
+        touches=tuple(nodes.touches),
         loop=loop,
         spans=possible,
         shapes=Shapes(
@@ -142,7 +170,35 @@ def span_graph(
     )
 
 
-def _nodes(layout: Layout, touches: list[Touch], loop: int, places: Sequence[Place]) -> _Nodes:
+def _rim_pairs(layout: Layout, nodes: _Nodes) -> int:
+    """How many pairs of a span with a rim are looked at, over all places of the tensioner."""
+    moving = int(nodes.moves.sum())
+    still = len(nodes.touches) - moving
+    spans = still**2 + 2 * still * moving * len(nodes.places)
+    return spans * len(layout.pulleys)
+
+
+def _too_many(layout: Layout, touches: Sequence[Touch], spans: int) -> TooManySpansError:
+    """The refusal, with what makes the search smaller for this layout."""
+    sides = Counter(touch.pulley for touch in touches)
+    free = [layout.pulleys[name].title for name, count in sides.items() if count > 1]
+    remedy = f"say `side` for {_some(free)}, or leave pulleys out" if free else "leave pulleys out"
+    return TooManySpansError(
+        f"a belt could run along {spans} spans here, more than can be searched ({MOST_SPANS}); "
+        f"{remedy}"
+    )
+
+
+def _some(titles: Sequence[str]) -> str:
+    """The first few titles, and how many more there are."""
+    if len(titles) <= MOST_NAMED:
+        return ", ".join(titles)
+    return f"{', '.join(titles[:MOST_NAMED])} and {len(titles) - MOST_NAMED} more pulleys"
+
+
+def _nodes(
+    layout: Layout, touches: list[Touch], loop: int, places: Sequence[TensionerPlace]
+) -> _Nodes:
     pulleys = [layout.pulleys[touch.pulley] for touch in touches]
     order = {name: i for i, name in enumerate(layout.pulleys)}
     radii = [line_radius(p, t.side, layout.belt) for p, t in zip(pulleys, touches, strict=True)]

@@ -1,4 +1,4 @@
-"""The places of the tensioner at which ways for the belt are looked for."""
+"""The places of the tensioner at which routes for the belt are searched."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _NO_PATH = BeltPath(
 )
 
 
-class Place(NamedTuple):
+class TensionerPlace(NamedTuple):
     """Where the tensioner's pulley may stand: its position and its centre, mm.
 
     `within` tells whether the position lies between the stops; a measured one may not.
@@ -35,16 +35,16 @@ class Place(NamedTuple):
     within: bool
 
 
-def places_of(layout: Layout) -> tuple[Place, ...]:
+def places_of(layout: Layout) -> tuple[TensionerPlace, ...]:
     """Where the tensioner is tried, free end first; one nominal place without a tensioner.
 
     Where it was measured, both stops, both ends and the middle of the window, and even steps of
-    at most `STEP` between the stops. A way that is open only between two neighbouring places is
-    not seen.
+    at most `STEP` between the stops. A route that is open only between two neighbouring places
+    is not found.
     """
     t = layout.tensioner
     if t is None:
-        return (Place(0.0, layout.crank.at, True),)
+        return (TensionerPlace(0.0, layout.crank.at, True),)
     travel, low, high = travel_of(layout, t), *sorted((t.free, t.load))
     steps = _steps(travel)
     positions: list[float] = []
@@ -56,7 +56,9 @@ def places_of(layout: Layout) -> tuple[Place, ...]:
         if all(abs(position - other) > ONE_PLACE for other in positions):
             positions.append(position)
     return tuple(
-        Place(position, travel.centre(position), low - ONE_PLACE <= position <= high + ONE_PLACE)
+        TensionerPlace(
+            position, travel.centre(position), low - ONE_PLACE <= position <= high + ONE_PLACE
+        )
         for position in sorted(positions, reverse=t.free > t.load)
     )
 

@@ -1,4 +1,4 @@
-"""A way for the belt, solved: where the tensioner then stands, whether the belt in hand fits."""
+"""A route solved: where the tensioner then stands, and whether the belt in hand fits."""
 
 from __future__ import annotations
 
@@ -12,41 +12,46 @@ from beltpath.findings import limits
 from beltpath.geometry import distance
 from beltpath.layout import Layout, Side, Tensioner
 from beltpath.path import crossings, trace
-from beltpath.routing.places import Place, travel_of
-from beltpath.routing.ways import Opening, Way
+from beltpath.routes.places import TensionerPlace, travel_of
+from beltpath.routes.search import FoundRoute, Opening
 from beltpath.tensioner import Stand, laid_nowhere
 
 
-def solve_way(layout: Layout, way: Way) -> Drive:
-    """The drive with its belt gone this way, the tensioner where the belt in hand puts it.
+def solve_route(layout: Layout, found: FoundRoute) -> Drive:
+    """Solve a route, with the tensioner where the belt in hand puts it.
 
-    Without a known belt the tensioner stands where it was measured; when the way is closed there,
+    Without a known belt the tensioner stands where it was measured; when the route is closed there,
     at the nearest place where it is open. `as_measured` is then the path at that place.
 
-    Raises PathError when the tensioner's travel holds the way for less than one of its steps.
+    Raises PathError when the route is open for less than one step of the tensioner's travel.
     """
-    routed, t = with_way(layout, way), layout.tensioner
+    routed, t = with_route(layout, found), layout.tensioner
     if t is None:
         return solve(routed)
-    place = _start(layout, t, way)
-    drive = solve(routed) if place is None else _solve_from(routed, t, way, place)
+    place = _start(layout, t, found)
+    drive = solve(routed) if place is None else _solve_from(routed, t, found, place)
     if drive.stand is not None and laid_nowhere(drive.stand):
         raise PathError("the tensioner's travel holds this way for less than one of its steps")
     return drive
 
 
-def with_way(layout: Layout, way: Way) -> Layout:
-    """The layout with this way for its route, and the sides that it would not infer by itself."""
-    return _sided(replace(layout, route=way.route), sides_to_write(layout, way))
+def with_route(layout: Layout, found: FoundRoute) -> Layout:
+    """The layout with this route, and with those sides declared that it would not infer."""
+    return _sided(replace(layout, route=found.route), sides_to_write(layout, found))
 
 
-def sides_to_write(layout: Layout, way: Way) -> Mapping[str, Side]:
-    """The sides that a layout must declare for its route to be laid like this way."""
-    wanted = way.side_of
+def with_sides(layout: Layout, found: FoundRoute) -> Layout:
+    """The layout with every side of this route declared, so that solving it infers none."""
+    return _sided(layout, found.side_of)
+
+
+def sides_to_write(layout: Layout, found: FoundRoute) -> Mapping[str, Side]:
+    """The sides that a layout must declare so that it infers the others of this route."""
+    wanted = found.side_of
     sides: dict[str, Side] = {}
     while True:
         try:
-            path = trace(layout, route=way.route, sides=sides)
+            path = trace(layout, route=found.route, sides=sides)
         except PathError:
             return wanted
         met = zip(path.contacts, path.sides, strict=True)
@@ -57,7 +62,7 @@ def sides_to_write(layout: Layout, way: Way) -> Mapping[str, Side]:
 
 
 def possible(drive: Drive) -> bool:
-    """Whether the belt can really be where the drive has it: as the search asks it of a way."""
+    """Whether the solved belt closes properly, does not cross itself and clears every rim."""
     path = drive.path
     gaps = [near.gap for near in drive.span_clearances if near.gap is not None]
     return path.proper and not crossings(path.spans) and all(gap >= 0.0 for gap in gaps)
@@ -76,10 +81,10 @@ def misses(drive: Drive) -> float | None:
 
 
 def takes(drive: Drive) -> tuple[float, float]:
-    """The shortest and the longest belt, mm, that fit a drive.
+    """The shortest and the longest belt that fit a drive, mm.
 
-    With a tensioner those that its travel can take. Without one, those that are right within the
-    tolerance of the belt in hand, or stretched by it as a stretch-fit belt should be.
+    With a tensioner, those that its travel can take. Without one, those within the tolerance of the
+    belt in hand, or within the stretch of an elastic belt.
     """
     if drive.stand is not None:
         return drive.stand.shortest, drive.stand.longest
@@ -92,32 +97,31 @@ def takes(drive: Drive) -> tuple[float, float]:
 
 
 def tightens(stand: Stand) -> bool | None:
-    """Whether the tensioner's spring, which pushes to the free stop, tightens the belt there.
+    """Whether the tensioner's spring, which pushes to the free stop, tightens the belt.
 
-    None for a swing: it is bolted where a hand has pulled it, and no spring pushes it.
+    None for a swing, which is bolted and has no spring.
     """
     return None if stand.tensioner.kind == "swing" else stand.at_free > stand.at_load
 
 
-def may_take(layout: Layout, way: Way, margin: float = 0.0) -> bool:
-    """Whether the belt in hand may fit a way, as far as the places tell at which it was tried.
+def may_take(layout: Layout, found: FoundRoute, margin: float = 0.0) -> bool:
+    """Whether the belt in hand may fit a route, by its lengths at the places that were tried.
 
-    A belt may have its tolerance and its stretch, and `margin` (mm) besides. Between two places a
-    length changes by no more than twice what the tensioner's pulley moves, for
-    |∂L/∂c| = |u_in − u_out| ≤ 2. True when no belt is known.
+    The belt may miss by its tolerance, its stretch and `margin` (mm). Between two places a length
+    changes by at most twice what the tensioner's pulley moves, for |∂L/∂c| = |u_in − u_out| ≤ 2.
+    True when no belt is known.
     """
     belt = layout.belt
     if belt.length is None:
         return True
-    step = max((distance(a.centre, b.centre) for a, b in pairwise(way.places)), default=0.0)
+    step = max((distance(a.centre, b.centre) for a, b in pairwise(found.places)), default=0.0)
     stretch = limits()["length.elastic_most"].value / 100.0 * belt.length if belt.elastic else 0.0
     reach = margin + (belt.tolerance or 0.0) + stretch + 2.0 * step
-    lengths = [opening.length for opening in way.openings]
-    return min(lengths) - reach <= belt.length <= max(lengths) + reach
+    return found.misses(belt.length) <= reach
 
 
-def _start(layout: Layout, tensioner: Tensioner, way: Way) -> Place | None:
-    """The place from which to solve a way; None when that can be where the pulley was measured."""
+def _start(layout: Layout, tensioner: Tensioner, found: FoundRoute) -> TensionerPlace | None:
+    """The place from which to solve a route; None when the measured place serves."""
     measured = travel_of(layout, tensioner).measured_position()
     length = layout.belt.length
 
@@ -126,15 +130,15 @@ def _start(layout: Layout, tensioner: Tensioner, way: Way) -> Place | None:
             return abs(opening.length - length)
         return abs(opening.place.position - measured)
 
-    best = min(way.openings, key=off)
+    best = min(found.openings, key=off)
     low, high = sorted((measured, best.place.position))
-    tried = {p.position for p in way.places if low <= p.position <= high}
-    return None if tried <= {o.place.position for o in way.openings} else best.place
+    tried = {p.position for p in found.places if low <= p.position <= high}
+    return None if tried <= {o.place.position for o in found.openings} else best.place
 
 
-def _solve_from(routed: Layout, t: Tensioner, way: Way, place: Place) -> Drive:
-    """Solve as if the tensioner had been measured at `place`, and tell it in the file's terms."""
-    moved = _sided(routed, way.side_of)
+def _solve_from(routed: Layout, t: Tensioner, found: FoundRoute, place: TensionerPlace) -> Drive:
+    """Solve as if the tensioner had been measured at `place`; give positions as the layout does."""
+    moved = with_sides(routed, found)
     pulley = replace(moved.pulleys[t.pulley], at=place.centre)
     # An arm's positions are angles and stay; a slide's are counted from where it was measured.
     shift = 0.0 if t.along is None else place.position

@@ -20,6 +20,8 @@ Whole = NDArray[np.int64]
 NO_TURN = 1e-9
 #: As in `geometry.crossing_point`: spans that only touch at an end do not cross.
 AT_END = 1e-9
+#: Pairs of spans are looked at in blocks of about so many: their arrays then stay in the cache.
+AT_ONCE = 65_536
 
 
 class Tangents(NamedTuple):
@@ -72,6 +74,16 @@ def gaps(spans: Tangents, band: tuple[float, float], centres: Floats, rims: Floa
 
 def crossing(one: Tangents, other: Tangents) -> Bools:
     """Which spans of `one` properly cross which of `other` (see `geometry.crossing_point`)."""
+    (_, rows), (places, columns) = one.length.shape, other.length.shape
+    found: Bools = np.empty((max(len(one.length), places), rows, columns), dtype=np.bool_)
+    step = max(AT_ONCE // max(places * columns, 1), 1)
+    for i in range(0, rows, step):
+        block = slice(i, i + step)
+        found[:, block] = _crossing(one.part(slice(None), block), other)
+    return found
+
+
+def _crossing(one: Tangents, other: Tangents) -> Bools:
     (ax, ay), (cx, cy) = _apart(one.leave, 2), _apart(other.leave, 1)
     (rx, ry), (sx, sy) = _apart(one.enter - one.leave, 2), _apart(other.enter - other.leave, 1)
     ex, ey = cx - ax, cy - ay

@@ -1,4 +1,4 @@
-"""The search itself: tours are single rings, its steps are counted, what it strikes out."""
+"""The search itself: closed belts are single rings, its steps are counted, what it strikes out."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from hypothesis import given, settings
 
 from beltpath.layout import SIGN, Layout
 from beltpath.path import discs_of, ring
-from beltpath.routing import find_ways, places_of
-from beltpath.routing.graph import SpanGraph, Touch, span_graph
-from beltpath.routing.tours import Budget, Tour, tours
+from beltpath.routes.graph import SpanGraph, Touch, span_graph
+from beltpath.routes.places import places_of
+from beltpath.routes.search import Budget, ClosedBelt, closed_belts, search_routes
 from tests.routes.drives import crews, layout_of, pulley
 
 
@@ -25,27 +25,27 @@ def graph_of(layout: Layout) -> SpanGraph:
     return span_graph(layout, touches, SIGN[layout.crank_turns], places_of(layout))
 
 
-def round_trip(graph: SpanGraph, tour: Tour) -> int:
+def round_trip(graph: SpanGraph, ring_: ClosedBelt) -> int:
     """How many spans one passes from the first span's start until one is back there."""
-    leaving = {graph.spans[i].start: graph.spans[i].end for i in tour.spans}
-    first = graph.spans[tour.spans[0]].start
+    leaving = {graph.spans[i].start: graph.spans[i].end for i in ring_.spans}
+    first = graph.spans[ring_.spans[0]].start
     at, count = leaving[first], 1
     while at != first:
         at, count = leaving[at], count + 1
     return count
 
 
-class TestTours:
-    """A tour is one ring of spans that are open together, through each pulley once."""
+class TestClosedBelts:
+    """A closed belt is one ring of spans that are open together, through each pulley once."""
 
     @settings(max_examples=30, deadline=None)
     @given(crews(least=4, most=8, smooth=4))
     def test_one_ring(self, layout: Layout) -> None:
         graph = graph_of(layout)
-        for tour in tours(graph, list(layout.pulleys), Budget(100_000)):
-            assert len(tour.spans) == len(layout.pulleys)
-            assert round_trip(graph, tour) == len(tour.spans)
-            assert all(graph.keep[i] >> j & 1 for i in tour.spans for j in tour.spans if i != j)
+        for ring_ in closed_belts(graph, list(layout.pulleys), Budget(100_000)):
+            assert len(ring_.spans) == len(layout.pulleys)
+            assert round_trip(graph, ring_) == len(ring_.spans)
+            assert all(graph.keep[i] >> j & 1 for i in ring_.spans for j in ring_.spans if i != j)
 
     def test_steps_are_counted(self) -> None:
         layout = layout_of(
@@ -54,10 +54,10 @@ class TestTours:
             pulley("b", (150.0, 250.0), 100.0),
         )
         budget = Budget(4)
-        assert len(tours(graph_of(layout), list(layout.pulleys), budget)) == 1
+        assert len(closed_belts(graph_of(layout), list(layout.pulleys), budget)) == 1
         assert (budget.spent, budget.over) == (4, False)
         short = Budget(3)
-        assert tours(graph_of(layout), list(layout.pulleys), short) == []
+        assert closed_belts(graph_of(layout), list(layout.pulleys), short) == []
         assert (short.spent, short.over) == (3, True)
 
     def test_a_belt_nearly_all_round_one_pulley_misses_it(self) -> None:
@@ -73,7 +73,7 @@ class TestTours:
         laid = ring(discs_of(layout, route, dict.fromkeys(route, "ribs")))
         assert degrees(laid.turning) == pytest.approx(360.0)
         assert degrees(laid.contacts[0].wrap) == pytest.approx(310.0, abs=0.2)
-        assert find_ways(layout, route).found == ()
+        assert search_routes(layout, route).found == ()
         graph = graph_of(layout)
         numbers = {(s.start.pulley, s.end.pulley): i for i, s in enumerate(graph.spans)}
         into, out = numbers["b", "crank"], numbers["crank", "a"]
