@@ -12,6 +12,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 from beltpath.characters import shown
 from beltpath.errors import LayoutError, Problem
@@ -120,10 +121,10 @@ def _from_svg(data: bytes) -> list[str]:
     try:
         for start in range(0, len(data), _CHUNK):
             parser.feed(data[start : start + _CHUNK])
-        texts: list[str] = parser.close()
+        texts: Any = parser.close()
     except (ParseError, DefusedXmlException, ValueError) as error:
         raise _unusable(f"this is not SVG as it stands: {error}") from error
-    return texts
+    return list(texts)
 
 
 def _refuse_svg(data: bytes) -> None:

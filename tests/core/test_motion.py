@@ -20,7 +20,7 @@ def path_of(*discs: Disc) -> BeltPath:
     return BeltPath(
         contacts=laid.contacts,
         spans=laid.spans,
-        sides=("ribs",) * len(discs),
+        sides=tuple("ribs" for _ in discs),
         loop=1,
         length=laid.length,
         turning=laid.turning,
@@ -70,7 +70,8 @@ class TestTwo:
         travel = Travel(t, pair(200.0), (200.0, 0.0))
         # asin(80/apart) = 60° where the large pulley is wrapped by 300°.
         nearest = 80.0 / sin(radians(60.0)) - 200.0
-        assert travel.parts() == (pytest.approx((100.0, nearest), abs=1e-5),)
+        (part,) = travel.parts()
+        assert part == pytest.approx((100.0, nearest), abs=1e-5)
         assert travel.path.contacts[0].wrap < MISSED_WRAP
         assert degrees(asin(80.0 / (200.0 + nearest))) == pytest.approx(60.0)
 

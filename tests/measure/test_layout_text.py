@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from beltpath.measure.layout_text import layout_text
 
 from beltpath.errors import LayoutError
 from beltpath.measure import Survey, parse, solve
@@ -16,8 +16,10 @@ DEMO = Path("layouts/measure/sprayer-tape.toml").read_text(encoding="utf-8")
 
 def refused(survey: Survey) -> str:
     """What is said of places that stand 150 mm uncertain."""
+    found = solve(survey)
+    vague = {name: one.model_copy(update={"sigma": 150.0}) for name, one in found.centres.items()}
     with pytest.raises(LayoutError) as caught:
-        layout_text(survey, dict.fromkeys(survey.targets, ((0.0, 0.0), 150.0)), [])
+        replace(found, centres=vague).layout_text()
     (problem,) = caught.value.problems
     return str(problem)
 
