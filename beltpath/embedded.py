@@ -106,9 +106,8 @@ class _Carried:
             self.texts.append("".join(self._parts))
             self._parts = None
 
-    def close(self) -> list[str]:
+    def close(self) -> None:
         """The SVG ends."""
-        return self.texts
 
 
 def _from_svg(data: bytes) -> list[str]:
@@ -116,14 +115,15 @@ def _from_svg(data: bytes) -> list[str]:
     from defusedxml.ElementTree import DefusedXMLParser, ParseError
 
     _refuse_svg(data)
-    parser = DefusedXMLParser(target=_Carried(), encoding="utf-8", forbid_dtd=True)
+    carried = _Carried()
+    parser = DefusedXMLParser(target=carried, encoding="utf-8", forbid_dtd=True)
     try:
         for start in range(0, len(data), _CHUNK):
             parser.feed(data[start : start + _CHUNK])
-        texts: list[str] = parser.close()
+        parser.close()
     except (ParseError, DefusedXmlException, ValueError) as error:
         raise _unusable(f"this is not SVG as it stands: {error}") from error
-    return texts
+    return carried.texts
 
 
 def _refuse_svg(data: bytes) -> None:

@@ -8,6 +8,7 @@ import signal
 import stat
 import threading
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -149,7 +150,7 @@ class TestWithForce:
         device.symlink_to(os.devnull)
         folder.mkdir()
         for path in (pipe, device):
-            told = refused(lambda path=path: write_whole(path, b"new", force=True))
+            told = refused(partial(write_whole, path, b"new", force=True))
             assert told.startswith(f"{path}: cannot be written: it is no ordinary file")
         told = refused(lambda: write_whole(folder, b"new", force=True))
         assert told == f"{folder}: cannot be written: is a folder"
@@ -191,9 +192,9 @@ class TestASet:
             if calls == failing:
                 raise FULL
 
-        def open_or_fail(self: Path, *args: str) -> object:
+        def open_or_fail(self: Path, mode: str) -> object:
             step()
-            return opened(self, *args)
+            return opened(self, mode)
 
         def replace_or_fail(self: Path, target: Path) -> Path:
             step()
