@@ -12,7 +12,6 @@ import re
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any
 
 from beltpath.characters import shown
 from beltpath.errors import LayoutError, Problem
@@ -107,9 +106,8 @@ class _Carried:
             self.texts.append("".join(self._parts))
             self._parts = None
 
-    def close(self) -> list[str]:
+    def close(self) -> None:
         """The SVG ends."""
-        return self.texts
 
 
 def _from_svg(data: bytes) -> list[str]:
@@ -117,14 +115,15 @@ def _from_svg(data: bytes) -> list[str]:
     from defusedxml.ElementTree import DefusedXMLParser, ParseError
 
     _refuse_svg(data)
-    parser = DefusedXMLParser(target=_Carried(), encoding="utf-8", forbid_dtd=True)
+    carried = _Carried()
+    parser = DefusedXMLParser(target=carried, encoding="utf-8", forbid_dtd=True)
     try:
         for start in range(0, len(data), _CHUNK):
             parser.feed(data[start : start + _CHUNK])
-        texts: Any = parser.close()
+        parser.close()
     except (ParseError, DefusedXmlException, ValueError) as error:
         raise _unusable(f"this is not SVG as it stands: {error}") from error
-    return list(texts)
+    return carried.texts
 
 
 def _refuse_svg(data: bytes) -> None:

@@ -56,7 +56,7 @@ def test_text_that_is_not_toml(text: str, start: str, end: str) -> None:
 @pytest.mark.parametrize(
     ("data", "sentence"),
     [
-        (b"\x89PNG\r\n\x1a\n\x00\x00", "line 1: the file is not UTF-8 text; save it as UTF-8"),
+        (b"\x89PNG\r\n\x1a\n\x00\x00", "this is a PNG picture, which carries no layout; "),
         (BASE.encode("utf-16"), "line 1: the file is not UTF-8 text; save it as UTF-8"),
         (b'a = 1\nb = "\xfc"\n', "line 2: the file is not UTF-8 text; save it as UTF-8"),
         (b"\x00" * 100, "line 1: this is not TOML as it stands: "),
