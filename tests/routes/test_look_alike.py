@@ -212,7 +212,7 @@ class TestLaziness:
 def two_idlers() -> Layout:
     """Two idlers that a straight run just touches: inside it or outside, nearly the same length."""
     return layout_of(
-        pulley("crank", (0.0, 0.0), 100.0, role="crank"),
+        pulley("crank", (0.0, 0.0), 100.0, role="crank", accuracy=1.0),
         pulley("a", (0.0, 300.0), 100.0),
         pulley("i", (-62.0, 100.0), 60.0, face="smooth", role="idler", side="ribs"),
         pulley("j", (-62.0, 200.0), 60.0, face="smooth", role="idler", side="ribs"),
