@@ -15,7 +15,6 @@ import beltpath
 from beltpath import checks
 from beltpath.checks.look_alike import OtherWay, look_alike
 from beltpath.drive import Drive, solve
-from beltpath.errors import PathError
 from beltpath.findings import Finding
 from beltpath.geometry import TAU
 from beltpath.layout import Layout, Tensioner
@@ -228,10 +227,10 @@ class TestPassed:
         assert drive.path.sides == ("ribs", "ribs", "back", "ribs")
         ways = search_routes(layout, list(layout.pulleys)).found
         (hair,) = (way for way in ways if set(way.sides) == {"ribs"})
-        assert may_take(layout, hair)
-        with pytest.raises(PathError):
-            solve_route(layout, hair)
-        assert look_alikes(drive).found == ()
+        # However narrow, the part of the travel that holds it is found: less than a step long.
+        stand = solve_route(layout, hair).stand
+        assert stand is not None
+        assert 0.0 < abs(stand.usable[1] - stand.usable[0]) < 170.5 / 48.0
 
 
 class TestBudget:
@@ -370,7 +369,7 @@ def inside_out() -> Layout:
 
 def two_idlers() -> Layout:
     """Two idlers that a straight run just touches: inside it or outside, nearly the same length."""
-    return layout_of(
+    layout = layout_of(
         pulley("crank", (0.0, 0.0), 100.0, role="crank"),
         pulley("a", (0.0, 300.0), 100.0),
         pulley("i", (-62.0, 100.0), 60.0, face="smooth", role="idler", side="ribs"),
@@ -379,6 +378,8 @@ def two_idlers() -> Layout:
         length=928.0,
         tolerance=5.0,
     )
+    crank = replace(layout.crank, accuracy=1.0)
+    return replace(layout, pulleys={**layout.pulleys, "crank": crank})
 
 
 def three_idlers() -> Layout:
