@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import TypeGuard
 
 import pytest
 import shapely
@@ -262,7 +263,7 @@ def covered(every: list[Item], box: shapely.Polygon) -> int:
     return max(over, default=0)
 
 
-def is_inked(item: Item) -> bool:
+def is_inked(item: Item) -> TypeGuard[Curve | Disc]:
     """Lines and shapes in ink, but the frame, the paper-white edges and the number's own line."""
     if not isinstance(item, Curve | Disc):
         return False
