@@ -8,6 +8,7 @@ import pytest
 
 from beltpath.cautions import AFTER, SPRUNG
 from beltpath.drive import solve
+from beltpath.layout import Sense
 from beltpath.layout_file import parse
 from beltpath.refit import Refit, refit
 from beltpath.steps import SPRUNG_KINDS, Step, held_runs, tensioning
@@ -289,3 +290,14 @@ class TestStates:
             [["slacken", "off", "settle"], ["slacken", "on", "settle"]] if sprung else []
         )
         assert sum(step.held for step in every(found)) == (4 if sprung else 0)
+
+
+def test_only_a_sense_is_turned_over_in_a_mirror() -> None:
+    def other(sense: Sense) -> Sense:
+        return "clockwise" if sense == "counterclockwise" else "counterclockwise"
+
+    for how in TENSIONERS:
+        for step in every(made(how=how)):
+            assert step.seen(other, mirrored=False) == step.text
+            turned = "(from the front; " in step.text
+            assert (step.seen(other, mirrored=True) != step.text) == turned
