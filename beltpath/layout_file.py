@@ -7,26 +7,25 @@ key path and line in one `LayoutError`.
 
 from __future__ import annotations
 
-import hashlib
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
-from itertools import chain, islice
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pydantic_core import ValidationError
-
 from beltpath.errors import LayoutError, Problem
-from beltpath.layout import Belt, Layout, Load, Measured, Pulley, Running, Spring, Tensioner
-from beltpath.layout_problems import (
-    MM_PER_INCH,
-    cross_problems,
-    fit_problems,
-    problems_of,
-    size_problems,
-    too_deep,
+from beltpath.layout import (
+    Belt,
+    Layout,
+    Load,
+    Measured,
+    Pulley,
+    Running,
+    Spring,
+    Tensioner,
+    digest_of,
+    from_text,
 )
+from beltpath.layout_problems import MM_PER_INCH, MOST_PROBLEMS, judged, too_deep
 from beltpath.layout_tables import (
     BeltTable,
     LayoutTable,
@@ -36,15 +35,12 @@ from beltpath.layout_tables import (
     TensionerTable,
     effort,
     measured,
-    tables,
 )
 from beltpath.sections import Section, length_tolerance, section
 from beltpath.toml_lines import LineIndex, has_long_chain
 
 #: A layout is a page of text; anything far larger is some other file.
 LARGEST_TEXT = 200_000
-#: More mistakes than these are not told; the file is hardly a layout.
-MOST_PROBLEMS = 100
 #: A number with a decimal comma where a value stands by itself.
 _DECIMAL_COMMA = re.compile(r"=\s*(-?\d+),(\d+)\s*(?:#.*)?$")
 
@@ -59,21 +55,13 @@ def parse(text: str, *, name: str = "layout") -> Layout:
     data = _toml(text)
     if data.keys() & {"tape", "photo"}:
         raise LayoutError([_measurements()])
-    read: LayoutTable | None = None
-    found: Iterable[Problem] = ()
-    try:
-        read = tables(data)
-    except ValidationError as error:
-        found = problems_of(error)
-    problems = list(islice(chain(found, cross_problems(data)), MOST_PROBLEMS + 1))
-    told = {problem.path for problem in problems}
-    problems += [p for p in size_problems(data) if p.path not in told]
+    read, problems = judged(data)
     if read is None or problems:
         raise _refused(text, problems)
-    layout = replace(_layout(read, name, digest), text=text)
-    if problems := list(fit_problems(layout)):
-        raise _refused(text, problems)
-    return layout
+    try:
+        return from_text(_layout(read, name), text, digest)
+    except LayoutError as error:
+        raise _refused(text, error.problems) from error
 
 
 def toml_data(text: str) -> dict[str, Any]:
@@ -103,7 +91,7 @@ def _digest(text: str) -> str:
         raise LayoutError([Problem("", "this is not Unicode text; save it as UTF-8")]) from error
     if len(encoded) > LARGEST_TEXT:
         raise LayoutError([too_large()])
-    return hashlib.sha256(encoded).hexdigest()[:8]
+    return digest_of(text)
 
 
 def _toml(text: str) -> dict[str, Any]:
@@ -137,7 +125,7 @@ def _not_toml(error: ValueError, text: str) -> Problem:
     )
 
 
-def _refused(text: str, problems: list[Problem]) -> LayoutError:
+def _refused(text: str, problems: Sequence[Problem]) -> LayoutError:
     lines = LineIndex(text)
     told = [lines.placed(problem) for problem in lines.in_order(problems)][:MOST_PROBLEMS]
     if len(problems) > MOST_PROBLEMS:
@@ -145,7 +133,7 @@ def _refused(text: str, problems: list[Problem]) -> LayoutError:
     return LayoutError(told)
 
 
-def _layout(table: LayoutTable, name: str, digest: str) -> Layout:
+def _layout(table: LayoutTable, name: str) -> Layout:
     """Turn sound tables into records in millimetres."""
     scale = MM_PER_INCH if table["units"] == "in" else 1.0
     sect = section(table["belt"]["section"])
@@ -161,7 +149,6 @@ def _layout(table: LayoutTable, name: str, digest: str) -> Layout:
         tensioner=None if table["tensioner"] is None else _tensioner(table["tensioner"], scale),
         running=None if table["running"] is None else _running(table["running"]),
         name=name,
-        digest=digest,
     )
 
 

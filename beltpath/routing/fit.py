@@ -10,7 +10,7 @@ from beltpath.drive import Drive, solve
 from beltpath.errors import PathError
 from beltpath.findings import limits
 from beltpath.geometry import distance
-from beltpath.layout import Layout, Side, Tensioner
+from beltpath.layout import Layout, Pulley, Side, Tensioner, stand_in
 from beltpath.path import crossings, trace
 from beltpath.routing.places import Place, travel_of
 from beltpath.routing.ways import Opening, Way
@@ -37,7 +37,8 @@ def solve_way(layout: Layout, way: Way) -> Drive:
 
 def with_way(layout: Layout, way: Way) -> Layout:
     """The layout with this way for its route, and the sides that it would not infer by itself."""
-    return _sided(replace(layout, route=way.route), sides_to_write(layout, way))
+    sides = sides_to_write(layout, way)
+    return replace(layout, route=way.route, pulleys=_with_sides(layout, sides))
 
 
 def sides_to_write(layout: Layout, way: Way) -> Mapping[str, Side]:
@@ -134,17 +135,11 @@ def _start(layout: Layout, tensioner: Tensioner, way: Way) -> Place | None:
 
 def _solve_from(routed: Layout, t: Tensioner, way: Way, place: Place) -> Drive:
     """Solve as if the tensioner had been measured at `place`, and tell it in the file's terms."""
-    moved = _sided(routed, way.side_of)
-    pulley = replace(moved.pulleys[t.pulley], at=place.centre)
+    moved = _with_sides(routed, way.side_of)
+    moved[t.pulley] = replace(moved[t.pulley], at=place.centre)
     # An arm's positions are angles and stay; a slide's are counted from where it was measured.
     shift = 0.0 if t.along is None else place.position
-    drive = solve(
-        replace(
-            moved,
-            pulleys={**moved.pulleys, t.pulley: pulley},
-            tensioner=_shifted(t, -shift),
-        )
-    )
+    drive = solve(stand_in(routed, pulleys=moved, tensioner=_shifted(t, -shift)))
     stand = drive.stand
     return replace(
         drive, layout=routed, stand=None if stand is None else _restored(stand, t, shift)
@@ -171,9 +166,8 @@ def _restored(stand: Stand, t: Tensioner, shift: float) -> Stand:
     )
 
 
-def _sided(layout: Layout, sides: Mapping[str, Side]) -> Layout:
-    pulleys = {
+def _with_sides(layout: Layout, sides: Mapping[str, Side]) -> dict[str, Pulley]:
+    return {
         name: replace(pulley, side=sides[name]) if name in sides else pulley
         for name, pulley in layout.pulleys.items()
     }
-    return replace(layout, pulleys=pulleys)
