@@ -21,6 +21,8 @@ def read(path: str | os.PathLike[str]) -> Layout:
 
     Raises LayoutError with every mistake found, UsageError when there is no such file to read.
     """
+    if not isinstance(path, str | os.PathLike):
+        raise UsageError(f"a layout is read from a file's name; found {type(path).__name__}")
     return parse(read_text(path), name=name_of(path))
 
 

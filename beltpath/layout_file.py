@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from beltpath.errors import LayoutError, Problem
+from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import (
     Belt,
     Layout,
@@ -48,8 +48,11 @@ _DECIMAL_COMMA = re.compile(r"=\s*(-?\d+),(\d+)\s*(?:#.*)?$")
 def parse(text: str, *, name: str = "layout") -> Layout:
     """Read the text of a layout file. `name` (the file's stem) is printed on the card.
 
-    Raises LayoutError with every mistake found (100 at most), each with its key path and line.
+    Raises LayoutError with every mistake found (100 at most), each with its key path and line,
+    UsageError for what is no text at all.
     """
+    if not isinstance(text, str):
+        raise UsageError(f"a layout is read from text; found {type(text).__name__}")
     text = text.removeprefix("\ufeff")
     digest = _digest(text)
     data = _toml(text)

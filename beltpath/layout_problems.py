@@ -510,6 +510,7 @@ _KINDS = {
     "finite_number": "a finite number",
     "int_type": "a whole number",
     "string_type": "text in quotes",
+    "string_unicode": "text that UTF-8 can hold",
     "bool_type": "true or false",
     "list_type": "a list in square brackets",
     "dict_type": "a table, { key = value, ... }",

@@ -27,12 +27,19 @@ _RUNNING = (
 _DIGITS = 13
 
 
+class _Nothing:
+    """What stands where a number must: the rules refuse it, while None is a key left out."""
+
+    def __str__(self) -> str:
+        return "None"
+
+
 def tables_of(facts: Mapping[str, Any]) -> dict[str, Any]:
     """The tables of a file that is read as these facts: a layout's fields by their names."""
     scale = MM_PER_INCH if facts["units"] == "in" else 1.0
     found = {key: facts[key] for key in ("title", "units", "crank_turns")}
     if facts["accuracy"] != 1.0:
-        found["accuracy"] = _length(facts["accuracy"], scale)
+        found["accuracy"] = _length(_needed(facts["accuracy"]), scale)
     if facts["notes"] != "":
         found["notes"] = facts["notes"]
     found |= _given({"route": facts["route"]}, _listed)
@@ -65,7 +72,7 @@ def _pulley(pulley: object, scale: float) -> object:
 def _size(measured: object, scale: float) -> dict[str, Any]:
     if not isinstance(measured, Measured):
         return {"diameter": measured}
-    return {str(measured.how): _length(measured.value, scale)}
+    return {str(measured.how): _length(_needed(measured.value), scale)}
 
 
 def _load(load: object) -> object:
@@ -102,7 +109,10 @@ def _thickness(belt: Belt, scale: float) -> dict[str, Any]:
     usual = (belt.section.back, belt.section.height)
     if not belt.double_sided and (belt.back, belt.height) == usual:
         return {}
-    found = {"back": _length(belt.back, scale), "height": _length(belt.height, scale)}
+    found = {
+        "back": _length(_needed(belt.back), scale),
+        "height": _length(_needed(belt.height), scale),
+    }
     if belt.double_sided is True and belt.reckoned is True:
         del found["height"]
     return found
@@ -125,7 +135,7 @@ def _spring(spring: object, kind: str, unit: float) -> object:
     if not isinstance(spring, Spring):
         return spring
     effort = "force" if kind == "slide" else "torque"
-    found = {effort: spring.effort, "at": _length(spring.at, unit)}
+    found = {effort: _needed(spring.effort), "at": _length(spring.at, unit)}
     if spring.rate != 0.0:
         found["rate"] = _undone(spring.rate, unit, lambda rate: rate / unit)
     return found
@@ -143,6 +153,11 @@ def _given(
 ) -> dict[str, Any]:
     """Those that are given at all."""
     return {key: shown(value) for key, value in values.items() if value is not None}
+
+
+def _needed(value: object) -> object:
+    """A value that every record has."""
+    return _Nothing() if value is None else value
 
 
 def _listed(value: object) -> object:

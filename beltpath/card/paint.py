@@ -13,7 +13,7 @@ from typing import Any
 
 import cairocffi
 
-from beltpath.card.document import Page
+from beltpath.card.document import Ink, Page
 from beltpath.card.inks import COLOURS
 from beltpath.card.scene import (
     Arc,
@@ -21,7 +21,6 @@ from beltpath.card.scene import (
     Curve,
     Disc,
     Group,
-    Ink,
     Item,
     Pen,
     Stamp,

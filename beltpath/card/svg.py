@@ -9,9 +9,10 @@ from xml.etree import ElementTree
 
 import svgwrite
 
+from beltpath.card.document import Ink
 from beltpath.card.inks import COLOURS
 from beltpath.card.paper import Box, Paper
-from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Ink, Item, Pen, Stamp, Words
+from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Item, Pen, Stamp, Words
 from beltpath.card.text import FAMILIES
 from beltpath.embedded import LAYOUT_SPACE
 

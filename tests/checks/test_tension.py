@@ -9,7 +9,7 @@ import pytest
 
 from beltpath.drive import solve
 from beltpath.findings import Finding
-from beltpath.layout import Sense
+from beltpath.layout import Sense, stand_in
 from beltpath.layout_file import parse
 from tests.checks.drives import (
     SLIDE,
@@ -372,7 +372,7 @@ class TestRelease:
     def declared(self, release: Sense | float | None) -> tuple[Finding, ...]:
         read = parse(SLIDE)
         assert read.tensioner is not None
-        return run(solve(replace(read, tensioner=replace(read.tensioner, release=release))))
+        return run(solve(stand_in(read, tensioner=replace(read.tensioner, release=release))))
 
 
 def test_stops_that_no_belt_reaches_are_one_fault() -> None:

@@ -12,7 +12,7 @@ from hypothesis import given
 
 from beltpath import parse, read
 from beltpath.errors import PathError, UsageError
-from beltpath.layout import Layout
+from beltpath.layout import Layout, stand_in
 from beltpath.montecarlo import MOST_ROWS, MonteCarlo, monte_carlo
 from beltpath.path import trace
 from beltpath.uncertainty import length_uncertainty
@@ -183,7 +183,7 @@ class TestLostRows:
         assert drawn(layout, 500).lost == 0.0
 
     def test_all_lost(self) -> None:
-        layout = replace(eight(), accuracy=1e6)
+        layout = stand_in(eight(), accuracy=1e6)
         with pytest.raises(PathError, match="2 of 2 rows"):
             monte_carlo(layout, trace(eight()), 2)
 
