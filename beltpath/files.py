@@ -14,6 +14,16 @@ from beltpath.layout_file import LARGEST_TEXT, parse, too_large
 
 #: A card of many pages with pictures is a few megabytes; anything far larger is some other file.
 LARGEST_CARD = 32_000_000
+#: What other programs save a text as, by its first bytes.
+_WORD = "this is a document of a word processor or spreadsheet; save it as plain text"
+_UTF_16 = "this text is saved as UTF-16 (Unicode); save it as UTF-8"
+_FOREIGN = (
+    (b"PK\x03\x04", _WORD),
+    (b"\xd0\xcf\x11\xe0", _WORD),
+    (b"\xff\xfe", _UTF_16),
+    (b"\xfe\xff", _UTF_16),
+    (b"t\x00i\x00t\x00", _UTF_16),
+)
 
 
 def read(path: str | os.PathLike[str]) -> Layout:
@@ -39,6 +49,8 @@ def read_text(path: str | os.PathLike[str]) -> str:
     data = _bytes(path)
     if is_card(data) and len(data) <= LARGEST_CARD:
         return layout_text(data)
+    if told := next((told for mark, told in _FOREIGN if data.startswith(mark)), ""):
+        raise LayoutError([Problem("", told)])
     if len(data) > LARGEST_TEXT:
         raise LayoutError([too_large()])
     try:

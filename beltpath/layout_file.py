@@ -38,11 +38,10 @@ from beltpath.layout_tables import (
 )
 from beltpath.sections import Section, length_tolerance, section
 from beltpath.toml_lines import LineIndex, has_long_chain
+from beltpath.toml_slips import foreign, slip
 
 #: A layout is a page of text; anything far larger is some other file.
 LARGEST_TEXT = 200_000
-#: A number with a decimal comma where a value stands by itself.
-_DECIMAL_COMMA = re.compile(r"=\s*(-?\d+),(\d+)\s*(?:#.*)?$")
 
 
 def parse(text: str, *, name: str = "layout") -> Layout:
@@ -117,12 +116,13 @@ def _not_toml(error: ValueError, text: str) -> Problem:
     if not isinstance(error, tomllib.TOMLDecodeError):
         # Python's own guard against whole numbers of thousands of digits.
         return Problem("", "the file holds a number of far too many digits")
+    if told := foreign(text):
+        return Problem("", told)
     place = re.fullmatch(r"(.*) \(at line (\d+), column (\d+)\)", str(error), re.DOTALL)
     if place is None:
         return Problem("", f"this is not TOML as it stands: {error}")
     number = int(place[2])
-    comma = _DECIMAL_COMMA.search(text.split("\n")[number - 1])
-    hint = f"; write {comma[1]}.{comma[2]}, with a point" if comma else ""
+    hint = slip(text, number, place[1])
     return Problem(
         "", f"this is not TOML as it stands: {place[1]}, at character {place[3]}{hint}", number
     )

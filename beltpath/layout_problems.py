@@ -25,6 +25,7 @@ from beltpath.layout_tables import LayoutTable, tables
 from beltpath.layout_values import MM_PER_INCH
 from beltpath.sections import sections
 from beltpath.toml_lines import dotted, quoted
+from beltpath.toml_slips import number_hint, pair_hint
 
 #: Two centres nearer than this (mm) are one place.
 SAME_PLACE = 0.1
@@ -488,7 +489,7 @@ def _sentence(detail: Any, keys: list[str], meanings: Meanings) -> str:
         case "missing":
             return f"is missing{_describe(keys, meanings)}"
         case "extra_forbidden":
-            near = nearest(keys[-1], meanings(keys[:-1])) or _home(keys[-1], meanings)
+            near = nearest(keys[-1], meanings(keys[:-1])) or _home(keys, detail["input"], meanings)
             return f"is not a key here{near}"
         case "literal_error":
             known = str(context["expected"]).replace("'", '"')
@@ -497,12 +498,18 @@ def _sentence(detail: Any, keys: list[str], meanings: Meanings) -> str:
         case "greater_than" | "greater_than_equal" | "less_than_equal":
             return f"must be {_BOUNDS[kind]} {_bound(context):g}; found {found}"
         case "too_short" | "too_long":
-            return f"must have {_count(kind, context)}{_describe(keys, meanings)}; found {found}"
+            hint = pair_hint(detail["input"]) if context.get("max_length") == 2 else ""
+            return (
+                f"must have {_count(kind, context)}{_describe(keys, meanings)}; found {found}{hint}"
+            )
         case "string_too_short":
             return "is empty; write something"
         case "string_too_long":
             return f"must be no longer than {context['max_length']} characters; found {found}"
-    return f"must be {_KINDS.get(kind, 'of another kind')}; found {found}"
+    hint = ""
+    if kind in ("float_type", "int_type") and isinstance(detail["input"], str):
+        hint = number_hint(detail["input"])
+    return f"must be {_KINDS.get(kind, 'of another kind')}; found {found}{hint}"
 
 
 _KINDS = {
@@ -548,13 +555,19 @@ def _shown(value: object) -> str:
     return quoted(str(value)[:40])[1:-1]
 
 
-def _home(key: str, meanings: Meanings) -> str:
+def _home(keys: Sequence[str], value: object, meanings: Meanings) -> str:
     """Where in the file a key that stands in the wrong table belongs, or nothing."""
-    if key in meanings([]):
+    key, top = keys[-1], meanings([])
+    if len(keys) > 1 and key in top:
         return "; it belongs at the top of the file, above the first [table]"
     for table in ("belt", "tensioner", "running"):
-        if table in meanings([]) and key in meanings([table]):
+        if table in top and key in meanings([table]):
             return f"; it belongs in [{table}]"
+    of_pulley = meanings(["pulleys", ""]) if "pulleys" in top else {}
+    if key in of_pulley:
+        return f"; it belongs to a pulley, under [pulleys]: NAME = {{ {key} = ..., ... }}"
+    if isinstance(value, dict) and value.keys() & of_pulley.keys():
+        return "; a pulley stands under [pulleys]"
     return ""
 
 

@@ -22,6 +22,7 @@ ORDER = (
     "sections",
     "findings",
     "toml_lines",
+    "toml_slips",
     "layout_parts",
     "layout_model",
     "layout_tables",
