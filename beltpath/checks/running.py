@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from math import isfinite
 
 from beltpath.checks.registry import check
+from beltpath.checks.words import above, below
 from beltpath.drive import Drive
 from beltpath.findings import Finding, cite, limits
 from beltpath.forces import (
@@ -62,9 +63,10 @@ def speed(drive: Drive) -> Iterator[Finding]:
                 check="speed",
                 level="fault",
                 pulleys=(pulley.name,),
-                message=f"{pulley.title} turns at {fastest * ratio:.0f} rpm when the crank turns "
-                f"at {fastest:.0f}; its limit is {pulley.max_rpm:.0f}. Keep the crank below "
-                f"{pulley.max_rpm / ratio:.0f} rpm, or fit a larger pulley there.",
+                message=f"{pulley.title} turns at {above(fastest * ratio, pulley.max_rpm, 0):.0f} "
+                f"rpm when the crank turns at {fastest:.0f}; its limit is {pulley.max_rpm:g}. Keep "
+                f"the crank below {below(pulley.max_rpm / ratio, fastest, 0):.0f} rpm, or fit a "
+                f"larger pulley there.",
                 source="the layout's own max_rpm",
                 where=(contact.centre,),
             )
@@ -75,9 +77,10 @@ def speed(drive: Drive) -> Iterator[Finding]:
             check="speed",
             level="caution",
             pulleys=(drive.layout.crank.name,),
-            message=f"The belt runs at {belt:.1f} m/s when the crank turns at {fastest:.0f} rpm; "
-            f"guidance is {limit.value:g} m/s. Keep the crank below "
-            f"{fastest * limit.value / belt:.0f} rpm, or fit a smaller crank pulley.",
+            message=f"The belt runs at {above(belt, limit.value):.1f} m/s when the crank turns at "
+            f"{fastest:.0f} rpm; guidance is {limit.value:g} m/s. Keep the crank below "
+            f"{below(fastest * limit.value / belt, fastest, 0):.0f} rpm, or fit a smaller crank "
+            f"pulley.",
             source=cite(limit),
         )
 
@@ -97,8 +100,8 @@ def _slack(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
         level="fault" if sure else "caution",
         pulleys=ends,
         message=f"The span from {where} {'goes' if sure else 'may go'} slack when the crank turns "
-        f"at {at.crank_rpm:.0f} rpm: the belt would flap and slip. It lacks {-span.grip:.0f} N of "
-        f"tension; tighten the belt or lower the loads.",
+        f"at {at.crank_rpm:.0f} rpm: the belt would flap and slip. It lacks "
+        f"{above(-span.grip, 0.0, 0):.0f} N of tension; tighten the belt or lower the loads.",
         source=_STATICS,
         where=(on_path.leave, on_path.enter),
     )
@@ -115,13 +118,14 @@ def _slipping(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
         return
     slips = contact.slip_reserve < limit.value
     doing = "slips" if sure else "may slip" if slips else "has little grip to spare"
+    reserve = below(contact.slip_reserve, (limit if slips else guide).value, 2)
     friction = contact_friction(drive.layout, drive.path, i, found.guides)
     yield Finding(
         check="slip",
         level="fault" if sure else "caution",
         pulleys=(contact.pulley,),
         message=f"{drive.layout.pulleys[contact.pulley].title} {doing} when the crank turns at "
-        f"{at.crank_rpm:.0f} rpm: its slip reserve is {contact.slip_reserve:.2f}, {guide.value:g} "
+        f"{at.crank_rpm:.0f} rpm: its slip reserve is {reserve:.2f}, {guide.value:g} "
         f"is wanted. {_remedy(contact, guide.value)}",
         source=f"{cite(limit if slips else guide)}; friction {friction.value:g}, {cite(friction)}",
         where=(drive.path.contacts[i].centre,),
@@ -140,4 +144,5 @@ def _remedy(contact: ContactForce, reserve: float) -> str:
     lacking = wanted - min(contact.entering, contact.leaving)
     if not isfinite(lacking):
         return "It needs wrap, which no tension can stand in for."
-    return f"About {lacking:.0f} N more belt tension would give it, or more wrap, or less load."
+    more = above(lacking, 0.0, 0)
+    return f"About {more:.0f} N more belt tension would give it, or more wrap, or less load."

@@ -53,6 +53,16 @@ class TestWithAnArm:
         assert "change the sign of every x in" in finding.message
         assert "downwards" not in finding.message
 
+    @pytest.mark.parametrize(("x", "y", "axis"), [(1, -1, "y"), (-1, 1, "x")])
+    def test_when_the_route_was_turned_round_already(
+        self, text: str, x: int, y: int, axis: str
+    ) -> None:
+        data = with_places(text, x, y)
+        data["route"].reverse()
+        (finding,) = found(data)
+        wanted = f"the sign of every {axis} in the layout, and turn the order of the route round."
+        assert wanted in finding.message
+
     def test_angles_reckoned_from_mirrored_places(self, text: str) -> None:
         data = with_places(text, 1, -1)
         t = data["tensioner"]
@@ -75,14 +85,33 @@ def test_without_a_tensioner_both_axes_are_named(x: int, y: int) -> None:
     (finding,) = found(with_places(FIXED, x, y))
     assert "counted downwards, or the drive seems to be measured from behind" in finding.message
     assert "the sign of every y or x in" in finding.message
-    assert "A route written backwards would look the same." in finding.message
+    assert "A route written backwards, or a wrong crank_turns, would look" in finding.message
+
+
+def on_a_slide(x: int, y: int, along: float) -> dict[str, Any]:
+    data = with_places(SPRUNG, x, y)
+    data["tensioner"] = {
+        "pulley": "tensioner",
+        "kind": "slide",
+        "along": along,
+        "free": 30,
+        "load": -55,
+    }
+    return data
 
 
 def test_a_slide() -> None:
-    data = tomllib.loads(SLIDE)
-    data["crank_turns"] = "counterclockwise"
-    (finding,) = found(data)
-    assert "mirrored" in finding.message
+    sound = checks.run(solve(parse(write(on_a_slide(1, 1, 93)))), without=("look-alike",))
+    assert verdict(sound) != "fail"
+    (finding,) = found(on_a_slide(-1, 1, 93))
+    assert "the sign of every x in" in finding.message
+    (finding,) = found(on_a_slide(1, -1, 93))
+    assert "the sign of every y in" in finding.message
+
+
+def test_a_slide_whose_direction_was_reckoned_from_mirrored_places() -> None:
+    (finding,) = found(on_a_slide(1, -1, -45))
+    assert "the sign of every y or x in" in finding.message
 
 
 @pytest.mark.parametrize("text", [SPRUNG, FIXED, SLIDE, PAIR])
