@@ -12,6 +12,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
+from beltpath.toml_lines import quoted
+
 #: A number as people write it: with a comma, with marks between the thousands, or a fraction.
 _WHOLE = r"\d{1,3}(?:[.,'’ \u00a0\u202f]\d{3})+|\d+"
 _NUMBER = rf"[-−+]?(?:(?:\d+[ -])?\d+/\d+|(?:{_WHOLE})(?:[.,]\d*)?|[.,]\d+)"
@@ -164,10 +166,10 @@ def _key(at: _Line) -> str:
             what = (
                 "names with blanks" if " " in key else "names with other signs than a-z, 0-9, - _"
             )
-            quoted = ".".join(
-                p if _BARE.fullmatch(p) else f'"{p}"' for p in map(str.strip, key.split("."))
+            shown = ".".join(
+                p if _BARE.fullmatch(p) else quoted(p) for p in map(str.strip, key.split("."))
             )
-            return f"; put {what} in quotes: {quoted}"
+            return f"; put {what} in quotes: {shown}"
     return ""
 
 
@@ -187,7 +189,7 @@ def _word(at: _Line) -> str:
             if word not in ("true", "false"):
                 return "; write true or false, in small letters"
         elif word not in ("inf", "nan"):
-            return f'; put words in quotes: "{word}"'
+            return f"; put words in quotes: {quoted(word)}"
     return ""
 
 

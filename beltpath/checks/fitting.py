@@ -11,7 +11,10 @@ from beltpath.drive import Drive
 from beltpath.findings import Finding
 from beltpath.refit import refit
 
-_RULE = "SAE J1596 (cancelled 2019), shortest belt: 1.003·L1 + L2 + 0.77 in + 6.28·h"
+_RULE = (
+    "summary of SAE J1596 (cancelled 2019), shortest PK belt over a pulley inside it: "
+    "1.003·L1 + L2 + 0.77 in + 6.28·h"
+)
 
 
 @check("fit-on")
