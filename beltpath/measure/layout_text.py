@@ -8,7 +8,7 @@ from typing import Any
 from beltpath import layout_file
 from beltpath.geometry import Point
 from beltpath.layout import Units
-from beltpath.layout_problems import MM_PER_INCH
+from beltpath.layout_values import MM_PER_INCH
 from beltpath.layout_writer import write
 from beltpath.measure.survey import Survey
 from beltpath.measure.survey_problems import OWN_PULLEY_KEYS

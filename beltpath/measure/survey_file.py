@@ -17,7 +17,7 @@ from beltpath import layout_file
 from beltpath.errors import LayoutError
 from beltpath.layout import Layout, Pulley, rim_diameter
 from beltpath.layout_model import LayoutModel, PulleyModel
-from beltpath.layout_problems import MM_PER_INCH
+from beltpath.layout_values import MM_PER_INCH
 from beltpath.layout_writer import write
 from beltpath.measure.survey import RELATIONS, Level, Photo, Placing, Survey, Tape, Target
 from beltpath.measure.survey_model import MeasuresModel, PointModel, TapeModel

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.layout_file import MOST_PROBLEMS, parse
+from beltpath.layout_file import parse
 from beltpath.layout_problems import nearest
 
 BASE = """title = "Bench"

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from beltpath.answers import answer
 from beltpath.errors import LayoutError, PathError
 from beltpath.layout import Layout
-from beltpath.layout_file import MOST_PROBLEMS, parse
+from beltpath.layout_file import parse
 from beltpath.path import trace
 from beltpath.study import study
 from beltpath.tensioner import stand
