@@ -25,7 +25,7 @@ from beltpath.layout import (
     digest_of,
     from_text,
 )
-from beltpath.layout_problems import MM_PER_INCH, MOST_PROBLEMS, judged, too_deep
+from beltpath.layout_problems import MOST_PROBLEMS, judged, too_deep
 from beltpath.layout_tables import (
     BeltTable,
     LayoutTable,
@@ -36,6 +36,7 @@ from beltpath.layout_tables import (
     effort,
     measured,
 )
+from beltpath.layout_values import MM_PER_INCH
 from beltpath.sections import Section, length_tolerance, section
 from beltpath.toml_lines import LineIndex, has_long_chain
 from beltpath.toml_slips import foreign, slip

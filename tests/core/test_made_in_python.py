@@ -186,7 +186,8 @@ class TestJudged:
 
     @pytest.mark.parametrize("key", ["double_sided", "elastic"])
     def test_a_belts_words_are_true_or_false(self, key: str) -> None:
-        belt = replace(layout().belt, **{key: "yes"})
+        facts: dict[str, Any] = {key: "yes"}
+        belt = replace(layout().belt, **facts)
         assert said(belt=belt).startswith(f"belt.{key}: must be true or false")
 
     def test_a_spring_that_is_none(self) -> None:
@@ -236,7 +237,7 @@ class TestClosed:
                 assert other == one
                 assert (other.text, other.digest) == (one.text, one.digest)
                 with pytest.raises(TypeError):
-                    other.pulleys["x"] = None
+                    other.pulleys["x"] = None  # type: ignore[index]
 
 
 class TestText:
@@ -297,7 +298,7 @@ class TestText:
 
     def test_the_order_of_the_pulleys_is_part_of_it(self) -> None:
         read = beltpath.read(ORCHARD)
-        turned = replace(read, pulleys=dict(reversed(read.pulleys.items())))
+        turned = replace(read, pulleys=dict(reversed(list(read.pulleys.items()))))
         assert turned.text != read.text
 
     def test_a_stand_in_keeps_the_text_and_is_not_judged(self) -> None:

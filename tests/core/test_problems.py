@@ -9,7 +9,7 @@ import pytest
 
 from beltpath.errors import LayoutError
 from beltpath.layout_file import parse
-from beltpath.layout_problems import nearest
+from beltpath.layout_problems import MOST_PROBLEMS, nearest
 
 BASE = """title = "Bench"
 route = ["crank", "pump", "idler"]

@@ -11,6 +11,7 @@ from beltpath.answers import answer
 from beltpath.errors import LayoutError, PathError
 from beltpath.layout import Layout
 from beltpath.layout_file import parse
+from beltpath.layout_problems import MOST_PROBLEMS
 from beltpath.path import trace
 from beltpath.study import study
 from beltpath.tensioner import stand
