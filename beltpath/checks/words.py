@@ -23,13 +23,13 @@ def mm(length: float) -> str:
 def below(value: float, limit: float, decimals: int = 1) -> float:
     """A value that is less than a limit, rounded to some decimals so that it still reads less."""
     steps = min(round(value * 10**decimals), ceil(_steps(limit, decimals)) - 1)
-    return steps / 10.0**decimals
+    return float(steps / 10**decimals)
 
 
 def above(value: float, limit: float, decimals: int = 1) -> float:
     """A value that is more than a limit, rounded to some decimals so that it still reads more."""
     steps = max(round(value * 10**decimals), floor(_steps(limit, decimals)) + 1)
-    return steps / 10.0**decimals
+    return float(steps / 10**decimals)
 
 
 def _steps(limit: float, decimals: int) -> float:
