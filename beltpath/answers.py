@@ -6,6 +6,7 @@ from math import atan2, degrees
 from typing import Any
 
 from beltpath.checks.judged import tolerance_of, tolerance_words
+from beltpath.errors import UsageError
 from beltpath.findings import Finding
 from beltpath.force_answers import forces_answer, guides_answer
 from beltpath.layout import Belt
@@ -16,7 +17,9 @@ from beltpath.tensioner import Stand
 
 
 def answer(study: Study) -> dict[str, Any]:
-    """Everything `check --json` says about one layout."""
+    """Everything `check --json` says about one layout. Raises UsageError for what is no study."""
+    if not isinstance(study, Study):
+        raise UsageError(f"an answer is of a Study; found {type(study).__name__}")
     return {
         "title": study.layout.title,
         "verdict": study.verdict,

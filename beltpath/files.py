@@ -15,6 +15,16 @@ from beltpath.writing import named, printable, reason
 
 #: No file of more than a card's size is read.
 LARGEST_CARD = LARGEST_PDF
+#: What other programs save a text as, by its first bytes.
+_WORD = "this is a document of a word processor or spreadsheet; save it as plain text"
+_UTF_16 = "this text is saved as UTF-16 (Unicode); save it as UTF-8"
+_FOREIGN = (
+    (b"PK\x03\x04", _WORD),
+    (b"\xd0\xcf\x11\xe0", _WORD),
+    (b"\xff\xfe", _UTF_16),
+    (b"\xfe\xff", _UTF_16),
+    (b"t\x00i\x00t\x00", _UTF_16),
+)
 
 
 def read(path: str | os.PathLike[str]) -> Layout:
@@ -22,6 +32,8 @@ def read(path: str | os.PathLike[str]) -> Layout:
 
     Raises LayoutError with every mistake found, UsageError when there is no such file to read.
     """
+    if not isinstance(path, str | os.PathLike):
+        raise UsageError(f"a layout is read from a file's name; found {type(path).__name__}")
     return parse(read_text(path), name=name_of(path))
 
 
@@ -39,6 +51,8 @@ def read_text(path: str | os.PathLike[str]) -> str:
     if is_card(data):
         return layout_text(data)
     refuse_picture(data)
+    if told := next((told for mark, told in _FOREIGN if data.startswith(mark)), ""):
+        raise LayoutError([Problem("", told)])
     if len(data) > LARGEST_TEXT:
         raise LayoutError([too_large()])
     try:

@@ -7,27 +7,26 @@ key path and line in one `LayoutError`.
 
 from __future__ import annotations
 
-import hashlib
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
-from itertools import chain, islice
+from collections.abc import Mapping, Sequence
+from itertools import islice
 from typing import Any
 
-from pydantic_core import ValidationError
-
-from beltpath.errors import LayoutError, Problem
-from beltpath.layout import Belt, Layout, Load, Measured, Pulley, Running, Spring, Tensioner
-from beltpath.layout_problems import (
-    MM_PER_INCH,
-    comment_problems,
-    cross_problems,
-    fit_problems,
-    problems_of,
-    size_problems,
-    too_deep,
+from beltpath.errors import LayoutError, Problem, UsageError
+from beltpath.layout import (
+    Belt,
+    Layout,
+    Load,
+    Measured,
+    Pulley,
+    Running,
+    Spring,
+    Tensioner,
+    digest_of,
+    from_text,
 )
+from beltpath.layout_problems import MOST_PROBLEMS, comment_problems, judged, too_deep
 from beltpath.layout_tables import (
     BeltTable,
     LayoutTable,
@@ -37,45 +36,37 @@ from beltpath.layout_tables import (
     TensionerTable,
     effort,
     measured,
-    tables,
 )
+from beltpath.layout_values import MM_PER_INCH
 from beltpath.sections import Section, length_tolerance, section
 from beltpath.toml_lines import LineIndex, has_long_chain
+from beltpath.toml_slips import foreign, slip
 
 #: A layout is a page of text; anything far larger is some other file.
 LARGEST_TEXT = 200_000
-#: More mistakes than these are not told; the file is hardly a layout.
-MOST_PROBLEMS = 100
-#: A number with a decimal comma where a value stands by itself.
-_DECIMAL_COMMA = re.compile(r"=\s*(-?\d+),(\d+)\s*(?:#.*)?$")
 
 
 def parse(text: str, *, name: str = "layout") -> Layout:
     """Read the text of a layout file. `name` (the file's stem) is printed on the card.
 
-    Raises LayoutError with every mistake found (100 at most), each with its key path and line.
+    Raises LayoutError with every mistake found (100 at most), each with its key path and line,
+    UsageError for what is no text at all.
     """
+    if not isinstance(text, str):
+        raise UsageError(f"a layout is read from text; found {type(text).__name__}")
     text = text.removeprefix("\ufeff")
     digest = _digest(text)
     data = _toml(text)
     if data.keys() & {"tape", "photo"}:
         raise LayoutError([_measurements()])
-    read: LayoutTable | None = None
-    found: Iterable[Problem] = ()
-    try:
-        read = tables(data)
-    except ValidationError as error:
-        found = problems_of(error)
-    problems = list(islice(chain(found, cross_problems(data)), MOST_PROBLEMS + 1))
-    told = {problem.path for problem in problems}
-    problems += [p for p in size_problems(data) if p.path not in told]
+    read, problems = judged(data)
     problems += islice(comment_problems(text), MOST_PROBLEMS)
     if read is None or problems:
         raise _refused(text, problems)
-    layout = replace(_layout(read, name, digest), text=text)
-    if problems := list(fit_problems(layout)):
-        raise _refused(text, problems)
-    return layout
+    try:
+        return from_text(_layout(read, name), text, digest)
+    except LayoutError as error:
+        raise _refused(text, error.problems) from error
 
 
 def toml_data(text: str) -> dict[str, Any]:
@@ -105,7 +96,7 @@ def _digest(text: str) -> str:
         raise LayoutError([Problem("", "this is not Unicode text; save it as UTF-8")]) from error
     if len(encoded) > LARGEST_TEXT:
         raise LayoutError([too_large()])
-    return hashlib.sha256(encoded).hexdigest()[:8]
+    return digest_of(text)
 
 
 def _toml(text: str) -> dict[str, Any]:
@@ -128,18 +119,19 @@ def _not_toml(error: ValueError, text: str) -> Problem:
     if not isinstance(error, tomllib.TOMLDecodeError):
         # Python's own guard against whole numbers of thousands of digits.
         return Problem("", "the file holds a number of far too many digits")
+    if told := foreign(text):
+        return Problem("", told)
     place = re.fullmatch(r"(.*) \(at line (\d+), column (\d+)\)", str(error), re.DOTALL)
     if place is None:
         return Problem("", f"this is not TOML as it stands: {error}")
     number = int(place[2])
-    comma = _DECIMAL_COMMA.search(text.split("\n")[number - 1])
-    hint = f"; write {comma[1]}.{comma[2]}, with a point" if comma else ""
+    hint = slip(text, number, place[1])
     return Problem(
         "", f"this is not TOML as it stands: {place[1]}, at character {place[3]}{hint}", number
     )
 
 
-def _refused(text: str, problems: list[Problem]) -> LayoutError:
+def _refused(text: str, problems: Sequence[Problem]) -> LayoutError:
     lines = LineIndex(text)
     told = [lines.placed(problem) for problem in lines.in_order(problems)][:MOST_PROBLEMS]
     if len(problems) > MOST_PROBLEMS:
@@ -147,7 +139,7 @@ def _refused(text: str, problems: list[Problem]) -> LayoutError:
     return LayoutError(told)
 
 
-def _layout(table: LayoutTable, name: str, digest: str) -> Layout:
+def _layout(table: LayoutTable, name: str) -> Layout:
     """Turn sound tables into records in millimetres."""
     scale = MM_PER_INCH if table["units"] == "in" else 1.0
     sect = section(table["belt"]["section"])
@@ -164,7 +156,6 @@ def _layout(table: LayoutTable, name: str, digest: str) -> Layout:
         tensioner=None if table["tensioner"] is None else _tensioner(table["tensioner"], scale),
         running=None if table["running"] is None else _running(table["running"]),
         name=name,
-        digest=digest,
     )
 
 

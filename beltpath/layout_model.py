@@ -11,7 +11,7 @@ from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-from beltpath.layout import (
+from beltpath.layout_parts import (
     HOW_MEASURED,
     LONGEST_NAME,
     LONGEST_TITLE,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from difflib import get_close_matches
-from itertools import combinations
+from itertools import chain, combinations, islice
 from math import dist, isfinite, pi
 from typing import Any, NamedTuple
 
@@ -14,23 +14,29 @@ from pydantic_core import ValidationError
 from beltpath.characters import LINE_ENDS, unseen
 from beltpath.errors import Problem
 from beltpath.geometry import Point
-from beltpath.layout import (
+from beltpath.layout_parts import (
     HOW_MEASURED,
     MOST_PULLEYS,
-    Layout,
+    Belt,
+    Pulley,
     effective_diameter,
     outside_diameter,
     written_near,
 )
+from beltpath.layout_tables import LayoutTable, tables
+from beltpath.layout_values import MM_PER_INCH
+from beltpath.sections import sections
 from beltpath.toml_lines import comments, dotted, quoted
+from beltpath.toml_slips import number_hint, pair_hint
 
-MM_PER_INCH = 25.4
 #: Two centres nearer than this (mm) are one place.
 SAME_PLACE = 0.1
 #: An arm has at least this length, mm.
 SHORTEST_ARM = 1.0
 #: A rim may be this much less than the outside diameter (mm), which may be reckoned, not measured.
 RIM_SLACK = 1.0
+#: More mistakes than these are not told; the file is hardly a layout.
+MOST_PROBLEMS = 100
 #: Tables and lists inside one another; a layout needs five.
 DEEPEST = 8
 
@@ -94,6 +100,42 @@ def problems_of(error: ValidationError, meanings: Meanings | None = None) -> Ite
         yield Problem(dotted(keys), item + _sentence(detail, keys, meanings or _meanings))
 
 
+def judged(data: Mapping[str, Any]) -> tuple[LayoutTable | None, list[Problem]]:
+    """The tables of a layout, and all that is wrong with them: the rules of every layout."""
+    read: LayoutTable | None = None
+    found: Iterable[Problem] = ()
+    try:
+        read = tables(data)
+    except ValidationError as error:
+        found = problems_of(error)
+    problems = list(islice(chain(found, cross_problems(data)), MOST_PROBLEMS + 1))
+    told = {problem.path for problem in problems}
+    problems += [problem for problem in size_problems(data) if problem.path not in told]
+    return read, problems
+
+
+def record_problems(facts: Mapping[str, Any]) -> Iterator[Problem]:
+    """What only the records of a layout can have wrong, and no file."""
+    name, belt, pulleys = facts["name"], facts["belt"], facts["pulleys"]
+    if not isinstance(name, str):
+        yield Problem("name", f"must be text in quotes; found {_shown(name)}")
+    else:
+        yield from _text(name, ("name",))
+    if isinstance(belt, Belt) and belt.section not in (known := sections().values()):
+        names = ", ".join(quoted(one.name) for one in known)
+        yield Problem("belt.section", f"must be one of the sections known, unchanged: {names}")
+    for key, pulley in pulleys.items() if isinstance(pulleys, Mapping) else ():
+        if not isinstance(key, str):
+            yield Problem("pulleys", f"must have names that are text; found {_shown(key)}")
+        elif not isinstance(pulley, Pulley):
+            yield Problem(dotted(("pulleys", key)), f"must be a Pulley; found {_shown(pulley)}")
+        elif pulley.name != key:
+            yield Problem(
+                dotted(("pulleys", key)),
+                f"holds a pulley that calls itself {_shown(pulley.name)}; give both one name",
+            )
+
+
 def cross_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     """Mistakes between keys. Looks at raw data, so that it can speak beside structural mistakes."""
     pulleys = {k: v for k, v in _table(data, "pulleys").items() if isinstance(v, dict)}
@@ -130,9 +172,8 @@ def size_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
             )
 
 
-def fit_problems(layout: Layout) -> Iterator[Problem]:
+def fit_problems(belt: Belt, pulleys: Mapping[str, Pulley], units: str) -> Iterator[Problem]:
     """Sizes that contradict one another, or bends that this belt cannot be laid round at all."""
-    belt, units = layout.belt, layout.units
     if belt.back >= belt.height:
         yield Problem(
             "belt",
@@ -141,7 +182,7 @@ def fit_problems(layout: Layout) -> Iterator[Problem]:
         )
     # Far below every section's smallest; the pitch radius stays positive.
     least = 2.0 * max(belt.height, 2.0 * abs(belt.section.b_e))
-    for name, pulley in layout.pulleys.items():
+    for name, pulley in pulleys.items():
         outside = outside_diameter(pulley, belt.section)
         size = effective_diameter(pulley, belt.section) if pulley.face == "grooved" else outside
         if size < least:
@@ -448,7 +489,7 @@ def _sentence(detail: Any, keys: list[str], meanings: Meanings) -> str:
         case "missing":
             return f"is missing{_describe(keys, meanings)}"
         case "extra_forbidden":
-            near = nearest(keys[-1], meanings(keys[:-1])) or _home(keys[-1], meanings)
+            near = nearest(keys[-1], meanings(keys[:-1])) or _home(keys, detail["input"], meanings)
             return f"is not a key here{near}"
         case "literal_error":
             known = str(context["expected"]).replace("'", '"')
@@ -457,12 +498,18 @@ def _sentence(detail: Any, keys: list[str], meanings: Meanings) -> str:
         case "greater_than" | "greater_than_equal" | "less_than_equal":
             return f"must be {_BOUNDS[kind]} {_bound(context):g}; found {found}"
         case "too_short" | "too_long":
-            return f"must have {_count(kind, context)}{_describe(keys, meanings)}; found {found}"
+            hint = pair_hint(detail["input"]) if context.get("max_length") == 2 else ""
+            return (
+                f"must have {_count(kind, context)}{_describe(keys, meanings)}; found {found}{hint}"
+            )
         case "string_too_short":
             return "is empty; write something"
         case "string_too_long":
             return f"must be no longer than {context['max_length']} characters; found {found}"
-    return f"must be {_KINDS.get(kind, 'of another kind')}; found {found}"
+    hint = ""
+    if kind in ("float_type", "int_type") and isinstance(detail["input"], str):
+        hint = number_hint(detail["input"])
+    return f"must be {_KINDS.get(kind, 'of another kind')}; found {found}{hint}"
 
 
 _KINDS = {
@@ -470,6 +517,7 @@ _KINDS = {
     "finite_number": "a finite number",
     "int_type": "a whole number",
     "string_type": "text in quotes",
+    "string_unicode": "text that UTF-8 can hold",
     "bool_type": "true or false",
     "list_type": "a list in square brackets",
     "dict_type": "a table, { key = value, ... }",
@@ -504,16 +552,22 @@ def _shown(value: object) -> str:
         return f"[{', '.join(map(_shown, value[:4]))}{', ...' if len(value) > 4 else ''}]"
     if isinstance(value, int) and value.bit_length() > 100:
         return "one of very many digits"
-    return str(value)
+    return quoted(str(value)[:40])[1:-1]
 
 
-def _home(key: str, meanings: Meanings) -> str:
+def _home(keys: Sequence[str], value: object, meanings: Meanings) -> str:
     """Where in the file a key that stands in the wrong table belongs, or nothing."""
-    if key in meanings([]):
+    key, top = keys[-1], meanings([])
+    if len(keys) > 1 and key in top:
         return "; it belongs at the top of the file, above the first [table]"
     for table in ("belt", "tensioner", "running"):
-        if table in meanings([]) and key in meanings([table]):
+        if table in top and key in meanings([table]):
             return f"; it belongs in [{table}]"
+    of_pulley = meanings(["pulleys", ""]) if "pulleys" in top else {}
+    if key in of_pulley:
+        return f"; it belongs to a pulley, under [pulleys]: NAME = {{ {key} = ..., ... }}"
+    if isinstance(value, dict) and value.keys() & of_pulley.keys():
+        return "; a pulley stands under [pulleys]"
     return ""
 
 

@@ -14,7 +14,7 @@ from typing import Any, TypedDict
 
 from pydantic_core import SchemaValidator
 
-from beltpath.layout import (
+from beltpath.layout_parts import (
     HOW_MEASURED,
     Driver,
     Face,

@@ -8,13 +8,13 @@ file is unusable, or too little was measured, and nothing is written.
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 from beltpath.card.document import Card, Options
 from beltpath.card.survey_sheet import survey_card
 from beltpath.errors import UsageError
 from beltpath.files import name_of, read_text
+from beltpath.layout import without_text
 from beltpath.layout_file import parse as parse_layout
 from beltpath.measure import Measurement, measurement_answer, parse, solve
 from beltpath.measure.answer import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
@@ -80,7 +80,7 @@ def sheet(measurement: Measurement, text: str, name: str, options: Options) -> C
     layout = (
         parse_layout(text, name=name)
         if text
-        else replace(measurement.survey.layout, name=name, text="", digest="no layout")
+        else without_text(measurement.survey.layout, name=name)
     )
     return survey_card(measurement, options, layout)
 

@@ -40,7 +40,7 @@ class Refit:
     `slack` is what the lever gives, mm, and `rims` what each rim needs, the best to use first;
     both are empty (None, ()) where the layout describes no way to slacken. `order` is the order of
     putting on, `last_on` its last pulley and the first to slip off. `shortest_by_rule` is the
-    shortest nominal belt that SAE J1596's rule allows, mm.
+    shortest nominal belt that SAE J1596's rule allows, mm; None where that rule says nothing.
     """
 
     slack: float | None
@@ -82,12 +82,16 @@ def refit(drive: Drive) -> Refit:
     )
 
 
-def shortest_by_rule(drive: Drive, stand: Stand, pulley: str) -> float:
+def shortest_by_rule(drive: Drive, stand: Stand, pulley: str) -> float | None:
     """The shortest nominal belt that can be got over a flange, mm, by SAE J1596 (cancelled 2019).
 
     In inches 1.003·L1 + L2 + 0.77 + 6.28·h: L1 the path with the tensioner at its shortest, L2
-    twice the minus tolerance, h the flange's height. For pulleys inside the belt.
+    twice the minus tolerance, h the flange's height. It holds for K section belts and pulleys
+    inside the belt (a summary of it was read, not the page); None for any other.
     """
+    contact = drive.path.contacts[drive.path.index(pulley)]
+    if drive.layout.belt.section.name != "PK" or contact.sign != drive.path.loop:
+        return None
     tolerance = drive.layout.belt.tolerance or 0.0
     flange = flange_height(drive, drive.layout.pulleys[pulley])
     return 1.003 * stand.shortest + 2.0 * tolerance + 0.77 * MM_PER_INCH + 6.28 * flange

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from beltpath import checks
 from beltpath.drive import Drive, solve
+from beltpath.errors import UsageError
 from beltpath.findings import Finding, Verdict, verdict
 from beltpath.forces import Forces, forces
 from beltpath.layout import Layout
@@ -53,8 +54,11 @@ class Study:
 def study(layout: Layout) -> Study:
     """Solve a layout and run every check on it.
 
-    Raises PathError when no belt can be laid along the route at all.
+    Raises PathError when no belt can be laid along the route at all, UsageError for what is no
+    layout.
     """
+    if not isinstance(layout, Layout):
+        raise UsageError(f"a study is of a Layout; found {type(layout).__name__}")
     return studied(solve(layout))
 
 

@@ -7,15 +7,23 @@ gives them as SVG, PDF or PNG.
 from collections.abc import Sequence
 
 from beltpath.card.document import Card, Options, Page
+from beltpath.errors import UsageError
 from beltpath.study import Study
 
 __all__ = ["Card", "Options", "Page", "card"]
 
 
 def card(studies: Study | Sequence[Study], options: Options | None = None) -> Card:
-    """The routing card of one study, or of several behind one another."""
+    """The routing card of one study, or of several behind one another.
+
+    Raises UsageError when there is no study to draw.
+    """
+    every = [studies] if isinstance(studies, Study) else studies
+    if not isinstance(every, Sequence) or not every or not all(isinstance(s, Study) for s in every):
+        raise UsageError("a card is drawn of one study, or of a list of studies with one at least")
+    if options is not None and not isinstance(options, Options):
+        raise UsageError(f"the options of a card are Options; found {type(options).__name__}")
     # The drawing is not loaded before one is wanted: `beltpath check` needs none.
     from beltpath.card.compose import compose
 
-    every = [studies] if isinstance(studies, Study) else list(studies)
     return compose(every, options or Options())

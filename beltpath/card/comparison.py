@@ -21,6 +21,7 @@ from beltpath.cautions import LIMITS
 from beltpath.compare import Comparison
 from beltpath.compare_words import change, effects
 from beltpath.findings import Finding
+from beltpath.layout import stand_in
 from beltpath.study import Study
 
 ROW = LEAST_SIZE * LINE
@@ -189,7 +190,7 @@ def _numbered(study: Study, numbers: Mapping[str, int]) -> Study:
         else pulley
         for name, pulley in study.layout.pulleys.items()
     }
-    layout = replace(study.layout, pulleys=pulleys)
+    layout = stand_in(study.layout, pulleys=pulleys)
     return replace(study, drive=replace(study.drive, layout=layout))
 
 

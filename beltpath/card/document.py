@@ -9,15 +9,23 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
-from typing import TYPE_CHECKING
+from math import isfinite
+from typing import TYPE_CHECKING, Literal, get_args
 
-from beltpath.card.paper import Paper, PaperName, paper
+from beltpath.card.paper import PAPER_NAMES, Paper, PaperName, paper
+from beltpath.errors import UsageError
 from beltpath.layout import Layout
 
 if TYPE_CHECKING:
     from beltpath.card.diagram import Diagram
-    from beltpath.card.scene import Ink, Item
+    from beltpath.card.scene import Item
     from beltpath.card.view import View
+
+Ink = Literal["colour", "black"]
+INKS: tuple[Ink, ...] = get_args(Ink)
+#: Dots per inch that a picture may have: what can still be read, and what a machine can hold.
+FEWEST_DOTS, MOST_DOTS = 20.0, 1200.0
+_YES_NO = ("landscape", "mirrored", "true_scale", "steps", "code", "loads")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +34,7 @@ class Options:
 
     `steps` adds a strip of small pictures, one a step; `true_scale` adds sheets at 1:1; `code`
     adds the layout as a QR code; `loads` adds a page of hub loads where forces are known.
+    Raises UsageError for options that there are not.
     """
 
     paper: PaperName = "a5"
@@ -37,6 +46,14 @@ class Options:
     code: bool = False
     loads: bool = False
     ink: Ink = "colour"
+
+    def __post_init__(self) -> None:
+        """Refuse what no card can be printed with: a wrong option must not reach the drawing."""
+        _one_of("paper", self.paper, PAPER_NAMES)
+        _one_of("ink", self.ink, INKS)
+        for name in _YES_NO:
+            _one_of(name, getattr(self, name), (False, True))
+        _within("turned", self.turned, None)
 
     @property
     def sheet(self) -> Paper:
@@ -72,9 +89,15 @@ class Card:
     ink: Ink = "colour"
 
     def __post_init__(self) -> None:
-        """Raises ExportError when the card's font lacks a character: no box stands for one."""
+        """Refuse a card without pages, an ink that there is not, a letter that the font lacks.
+
+        Raises UsageError, and ExportError for the letter: no box stands for one.
+        """
         from beltpath.card.legible import require
 
+        if not self.pages:
+            raise UsageError("a card has one page at least; this one has none")
+        _one_of("ink", self.ink, INKS)
         for page in self.pages:
             require(page.items, page.layout)
 
@@ -111,7 +134,23 @@ class Card:
         """Every page as a PNG picture. Raises ExportError as `pdf` does."""
         from beltpath.card.export import png
 
+        _within("dpi", dpi, (FEWEST_DOTS, MOST_DOTS))
         return [png(page, self.ink, dpi) for page in self.pages]
+
+
+def _one_of(name: str, value: object, known: tuple[object, ...]) -> None:
+    # True is 1: a number is not taken for a yes.
+    if not any(type(value) is type(one) and value == one for one in known):
+        raise UsageError(f"{name} must be one of {', '.join(map(repr, known))}; found {value!r}")
+
+
+def _within(name: str, value: object, limits: tuple[float, float] | None) -> None:
+    """Refuse all but a finite number, within its limits if it has any."""
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if not number or not isfinite(value):  # type: ignore[arg-type]
+        raise UsageError(f"{name} must be a finite number; found {value!r}")
+    if limits and not limits[0] <= value <= limits[1]:  # type: ignore[operator]
+        raise UsageError(f"{name} must be {limits[0]:g} to {limits[1]:g}; found {value!r}")
 
 
 def _identity(page: Page) -> int:

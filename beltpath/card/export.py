@@ -15,7 +15,7 @@ from beltpath.errors import ExportError, UsageError
 from beltpath.writing import vacant, write_set
 
 if TYPE_CHECKING:
-    from beltpath.card.scene import Ink
+    from beltpath.card.document import Ink
 
 #: Who a PDF says has made it.
 MAKER = "beltpath"

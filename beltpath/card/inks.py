@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from beltpath.card.scene import Colour, Ink
+from beltpath.card.document import Ink
+from beltpath.card.scene import Colour
 
 COLOURS: Mapping[Ink, Mapping[Colour, str]] = {
     "colour": {

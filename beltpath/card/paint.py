@@ -13,7 +13,7 @@ from typing import Any
 
 import cairocffi
 
-from beltpath.card.document import Page
+from beltpath.card.document import Ink, Page
 from beltpath.card.fontconfig import make_known
 from beltpath.card.inks import COLOURS
 from beltpath.card.scene import (
@@ -22,7 +22,6 @@ from beltpath.card.scene import (
     Curve,
     Disc,
     Group,
-    Ink,
     Item,
     Pen,
     Stamp,

@@ -16,7 +16,6 @@ from beltpath.card.text import ASCENT, DESCENT, width
 from beltpath.geometry import TAU, Point
 
 Colour = Literal["ink", "grey", "accent", "fault", "paper"]
-Ink = Literal["colour", "black"]
 Anchor = Literal["start", "middle", "end"]
 
 #: No line on a card is thinner than this, mm.

@@ -15,9 +15,10 @@ from xml.etree import ElementTree
 import svgwrite
 
 from beltpath.card import face
+from beltpath.card.document import Ink
 from beltpath.card.inks import COLOURS
 from beltpath.card.paper import Box, Paper
-from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Ink, Item, Pen, Stamp, Words
+from beltpath.card.scene import Arc, Colour, Curve, Disc, Group, Item, Pen, Stamp, Words
 from beltpath.card.text import EM, shown, width
 from beltpath.embedded import LAYOUT_SPACE
 

@@ -35,6 +35,7 @@ from beltpath.card.view import Frame, View
 from beltpath.checks.look_alike import OtherWay, misfit, parting
 from beltpath.drive import Drive
 from beltpath.geometry import TAU, Point
+from beltpath.layout import stand_in
 from beltpath.path import BeltPath
 from beltpath.study import Study
 
@@ -241,7 +242,7 @@ def _bare(drive: Drive) -> Drive:
     """
     met = {contact.pulley for contact in drive.path.contacts}
     pulleys = {name: pulley for name, pulley in drive.layout.pulleys.items() if name in met}
-    return replace(drive, layout=replace(drive.layout, pulleys=pulleys, tensioner=None))
+    return replace(drive, layout=stand_in(drive.layout, pulleys=pulleys, tensioner=None))
 
 
 # --- the picture ---------------------------------------------------------------------------------

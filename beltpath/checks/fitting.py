@@ -6,11 +6,15 @@ from collections.abc import Iterator
 
 from beltpath.checks.judged import sound_stand
 from beltpath.checks.registry import check
+from beltpath.checks.words import below
 from beltpath.drive import Drive
 from beltpath.findings import Finding
 from beltpath.refit import refit
 
-_RULE = "SAE J1596 (cancelled 2019), shortest belt: 1.003·L1 + L2 + 0.77 in + 6.28·h"
+_RULE = (
+    "summary of SAE J1596 (cancelled 2019), shortest PK belt over a pulley inside it: "
+    "1.003·L1 + L2 + 0.77 in + 6.28·h"
+)
 
 
 @check("fit-on")
@@ -32,9 +36,10 @@ def fit_on(drive: Drive) -> Iterator[Finding]:
             check="fit-on",
             level="fault",
             pulleys=(easiest.pulley,),
-            message=f"With the lever held fully over the belt has {found.slack:.1f} mm of slack, "
-            f"but even {title} needs {easiest.needs:.1f} mm to lift it over the rim. Look for a "
-            f"longer belt, or measure the stops of the travel again.",
+            message=f"With the lever held fully over the belt has "
+            f"{below(found.slack, round(easiest.needs, 1)):.1f} mm of slack, but even {title} "
+            f"needs {easiest.needs:.1f} mm to lift it over the rim. Look for a longer belt, or "
+            f"measure the stops of the travel again.",
             source="computed: the path round a rim, less the path with the lever held over",
             where=(drive.centre(easiest.pulley),),
         )

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from beltpath.drive import Drive
 from beltpath.findings import Finding
 
 Check = Callable[[Drive], Iterable[Finding]]
+#: A check that looks at what the others found, too.
+Afterthought = Callable[[Drive, Sequence[Finding]], Iterable[Finding]]
 _CHECKS: dict[str, Check] = {}
+_AFTERTHOUGHTS: dict[str, Afterthought] = {}
+#: Checks that find no fault and may take long.
+_NO_FAULTS = ("look-alike",)
 
 
 def check(name: str) -> Callable[[Check], Check]:
@@ -23,15 +28,33 @@ def check(name: str) -> Callable[[Check], Check]:
     return register
 
 
+def afterthought(name: str) -> Callable[[Afterthought], Afterthought]:
+    """Register a function as the check of that name, which runs when all others have."""
+
+    def register(function: Afterthought) -> Afterthought:
+        _AFTERTHOUGHTS[name] = function
+        return function
+
+    return register
+
+
 def names() -> tuple[str, ...]:
     """The names of all checks in the order in which they run."""
-    return tuple(_CHECKS)
+    return (*_CHECKS, *_AFTERTHOUGHTS)
 
 
 def run(drive: Drive, *, without: Collection[str] = ()) -> tuple[Finding, ...]:
     """The findings of every check, but those left out: faults first, then cautions, then notes."""
     order = {"fault": 0, "caution": 1, "note": 2}
-    return tuple(sorted(_all(drive, without), key=lambda finding: order[finding.level]))
+    found = list(_all(drive, without))
+    for name, function in _AFTERTHOUGHTS.items():
+        found += () if name in without else function(drive, tuple(found))
+    return tuple(sorted(found, key=lambda finding: order[finding.level]))
+
+
+def faults(drive: Drive) -> Iterator[Finding]:
+    """The faults of a drive, one by one: whoever wants to know of any takes the first."""
+    return (finding for finding in _all(drive, _NO_FAULTS) if finding.level == "fault")
 
 
 def _all(drive: Drive, without: Collection[str]) -> Iterator[Finding]:

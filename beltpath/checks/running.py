@@ -7,6 +7,7 @@ from math import isfinite
 
 from beltpath.checks.load import carries
 from beltpath.checks.registry import check
+from beltpath.checks.words import above, below
 from beltpath.drive import Drive
 from beltpath.findings import Finding, cite, limits
 from beltpath.forces import (
@@ -63,9 +64,10 @@ def speed(drive: Drive) -> Iterator[Finding]:
                 check="speed",
                 level="fault",
                 pulleys=(pulley.name,),
-                message=f"{pulley.title} turns at {fastest * ratio:.0f} rpm when the crank turns "
-                f"at {fastest:.0f}; its limit is {pulley.max_rpm:.0f}. Keep the crank below "
-                f"{pulley.max_rpm / ratio:.0f} rpm, or fit a larger pulley there.",
+                message=f"{pulley.title} turns at {above(fastest * ratio, pulley.max_rpm, 0):.0f} "
+                f"rpm when the crank turns at {fastest:.0f}; its limit is {pulley.max_rpm:g}. Keep "
+                f"the crank below {below(pulley.max_rpm / ratio, fastest, 0):.0f} rpm, or fit a "
+                f"larger pulley there.",
                 source="the layout's own max_rpm",
                 where=(contact.centre,),
             )
@@ -76,9 +78,10 @@ def speed(drive: Drive) -> Iterator[Finding]:
             check="speed",
             level="caution",
             pulleys=(drive.layout.crank.name,),
-            message=f"The belt runs at {belt:.1f} m/s when the crank turns at {fastest:.0f} rpm; "
-            f"guidance is {limit.value:g} m/s. Keep the crank below "
-            f"{fastest * limit.value / belt:.0f} rpm, or fit a smaller crank pulley.",
+            message=f"The belt runs at {above(belt, limit.value):.1f} m/s when the crank turns at "
+            f"{fastest:.0f} rpm; guidance is {limit.value:g} m/s. Keep the crank below "
+            f"{below(fastest * limit.value / belt, fastest, 0):.0f} rpm, or fit a smaller crank "
+            f"pulley.",
             source=cite(limit),
         )
 
@@ -116,13 +119,14 @@ def _slipping(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
         return
     slips = contact.slip_reserve < limit.value
     doing = "slips" if sure else "may slip" if slips else "has little grip to spare"
+    reserve = below(contact.slip_reserve, (limit if slips else guide).value, 2)
     friction = contact_friction(drive.layout, drive.path, i, found.guides)
     yield Finding(
         check="slip",
         level="fault" if sure else "caution",
         pulleys=(contact.pulley,),
         message=f"{drive.layout.pulleys[contact.pulley].title} {doing} when the crank turns at "
-        f"{at.crank_rpm:.0f} rpm: its slip reserve is {contact.slip_reserve:.2f}, {guide.value:g} "
+        f"{at.crank_rpm:.0f} rpm: its slip reserve is {reserve:.2f}, {guide.value:g} "
         f"is wanted. {_remedy(drive, at, contact, guide.value)}",
         source=f"{cite(limit if slips else guide)}; friction {friction.value:g}, {cite(friction)}",
         where=(drive.path.contacts[i].centre,),
@@ -141,7 +145,9 @@ def _taut(drive: Drive, at: AtSpeed, lacking: float) -> str:
     """What would tighten a slack span, if the belt can carry so much."""
     if max(span.tension for span in at.spans) + lacking > carries(drive.layout.belt):
         return "Lower the loads: the belt does not carry the tension that they ask for."
-    return f"It lacks {lacking:.0f} N of tension; tighten the belt or lower the loads."
+    return (
+        f"It lacks {above(lacking, 0.0, 0):.0f} N of tension; tighten the belt or lower the loads."
+    )
 
 
 def _remedy(drive: Drive, at: AtSpeed, contact: ContactForce, reserve: float) -> str:
@@ -155,4 +161,5 @@ def _remedy(drive: Drive, at: AtSpeed, contact: ContactForce, reserve: float) ->
         return (
             "No tension that the belt can carry would give it: more wrap, more ribs or less load."
         )
-    return f"About {lacking:.0f} N more belt tension would give it, or more wrap, or less load."
+    more = above(lacking, 0.0, 0)
+    return f"About {more:.0f} N more belt tension would give it, or more wrap, or less load."

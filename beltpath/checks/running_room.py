@@ -8,7 +8,16 @@ from math import atan2, degrees
 
 from beltpath.checks.judged import false_stretches, in_depth, turns_wrongly
 from beltpath.checks.registry import check
-from beltpath.checks.words import GEOMETRY, mm, sentence, stretch_pulleys, stretch_title
+from beltpath.checks.words import (
+    GEOMETRY,
+    OWN_DESIGN,
+    above,
+    below,
+    mm,
+    sentence,
+    stretch_pulleys,
+    stretch_title,
+)
 from beltpath.clearance import Gap, SelfGap
 from beltpath.drive import Drive
 from beltpath.findings import Finding, cite, limits
@@ -47,8 +56,8 @@ def overlap(drive: Drive) -> Iterator[Finding]:
             check="overlap",
             level=level,
             pulleys=(one.name, other.name),
-            message=f"The rims of {one.title} and {other.title} overlap by {mm(deep)} mm. Measure "
-            f"both places and diameters again.{doubt}",
+            message=f"The rims of {one.title} and {other.title} overlap by "
+            f"{mm(above(deep, 0.0))} mm. Measure both places and diameters again.{doubt}",
             source="computed: geometry of the rims",
             where=(_between(a, b, drive.rim_radius(one) - deep / 2.0),),
         )
@@ -85,8 +94,9 @@ def alignment(drive: Drive) -> Iterator[Finding]:
                 level="caution",
                 pulleys=(one.name, other.name),
                 message=f"The belt runs out of line from {one.title} to {other.title}: their "
-                f"planes are {mm(off)} mm apart over {span.length:.0f} mm, which is {slope:.2f} "
-                f"mm in 100 mm or {degrees(atan2(off, span.length)):.2f}°; guidance is "
+                f"planes are {mm(off)} mm apart over {span.length:.0f} mm, which is "
+                f"{above(slope, limit.value, 2):.2f} mm in 100 mm or "
+                f"{degrees(atan2(off, span.length)):.2f}°; guidance is "
                 f"{limit.value:g} mm in 100 mm. Shim one of them, or look whether a bracket or "
                 f"bearing has given way.",
                 source=cite(limit),
@@ -141,8 +151,8 @@ def _rubbing(drive: Drive, meeting: SelfGap) -> Finding:
         level="fault",
         pulleys=_pulleys_of(drive, meeting),
         message=f"The belt rubs on itself: {_both(drive, meeting, 'and')} leave no room for its "
-        f"thickness of {drive.layout.belt.height:g} mm. Move one of these pulleys, or route the "
-        f"belt another way.",
+        f"thickness of {drive.layout.belt.height:g} mm. Measure these places again, and look at "
+        f"the route; {OWN_DESIGN}, move one of these pulleys.",
         source=GEOMETRY,
         where=(meeting.where,),
     )
@@ -236,8 +246,9 @@ def _through_rim(drive: Drive, place: int, near: Gap) -> Finding:
         check="clearance",
         level=level,
         pulleys=(*ends, rim.name),
-        message=f"{sentence(stretch_title(drive, place))} runs {mm(-near.gap)} mm deep through the "
-        f"rim of {rim.title}. Route the belt round it, or move one of these pulleys.{doubt}",
+        message=f"{sentence(stretch_title(drive, place))} runs {mm(above(-near.gap, 0.0))} mm deep "
+        f"through the rim of {rim.title}. Measure these places and diameters again, and look at "
+        f"the route; {OWN_DESIGN}, move one of these pulleys.{doubt}",
         source="computed: geometry of belt and rim",
         where=(_spot(drive, place, rim),),
     )
@@ -246,11 +257,12 @@ def _through_rim(drive: Drive, place: int, near: Gap) -> Finding:
 def _near_rim(drive: Drive, place: int, near: Gap) -> Finding:
     rim, ends = drive.layout.pulleys[near.pulley], stretch_pulleys(drive, place)
     doubt = in_depth(drive, _plane_gap(drive, ends, rim))[1]
+    gap = mm(below(near.gap, _wanted(place)))
     return Finding(
         check="clearance",
         level="caution",
         pulleys=(*ends, rim.name),
-        message=f"{sentence(stretch_title(drive, place))} passes {mm(near.gap)} mm from the rim of "
+        message=f"{sentence(stretch_title(drive, place))} passes {gap} mm from the rim of "
         f"{rim.title}; {_why(place)}{doubt}",
         source=_source(place),
         where=(_spot(drive, place, rim),),
@@ -259,11 +271,12 @@ def _near_rim(drive: Drive, place: int, near: Gap) -> Finding:
 
 def _near_itself(drive: Drive, meeting: SelfGap) -> Finding:
     places = (meeting.one, meeting.other)
+    gap = mm(below(meeting.gap, _wanted(*places)))
     return Finding(
         check="clearance",
         level="caution",
         pulleys=_pulleys_of(drive, meeting),
-        message=f"{sentence(stretch_title(drive, meeting.one))} comes within {mm(meeting.gap)} mm "
+        message=f"{sentence(stretch_title(drive, meeting.one))} comes within {gap} mm "
         f"of {stretch_title(drive, meeting.other)}; {_why(*places)}",
         source=_source(*places),
         where=(meeting.where,),

@@ -16,7 +16,7 @@ from beltpath.checks.judged import (
     tolerance_words,
 )
 from beltpath.checks.registry import check
-from beltpath.checks.words import mm
+from beltpath.checks.words import OWN_DESIGN, above, below, mm
 from beltpath.drive import Drive
 from beltpath.findings import Finding, cite, limits
 from beltpath.layout import Belt, Pulley, Side, effective_diameter, outside_diameter
@@ -37,9 +37,9 @@ def wrap(drive: Drive) -> Iterator[Finding]:
         if found < guide.value:
             barely = limits()["wrap.any"]
             doubt = (
-                f"The belt barely touches {pulley.title}: a wrap of {found:.1f}° may be none when "
-                f"a place was measured a little wrong. Measure there again, or leave it out of the "
-                f"route."
+                f"The belt barely touches {pulley.title}: a wrap of "
+                f"{below(found, barely.value):.1f}° may be none when a place was measured a little "
+                f"wrong. Measure there again, or leave it out of the route."
             )
             yield Finding(
                 check="wrap",
@@ -47,9 +47,9 @@ def wrap(drive: Drive) -> Iterator[Finding]:
                 pulleys=(pulley.name,),
                 message=doubt
                 if found < barely.value
-                else f"The belt wraps {pulley.title} by {found:.0f}° only; {guide.value:g}° is "
-                f"wanted. Move a neighbouring pulley, or add an idler beside it, so that the belt "
-                f"runs further round.",
+                else f"The belt wraps {pulley.title} by {below(found, guide.value, 0):.0f}° only; "
+                f"{guide.value:g}° is wanted. Measure its place and its neighbours' again, and "
+                f"look at the route; {OWN_DESIGN}, move a neighbouring pulley or add an idler.",
                 source=cite(barely if found < barely.value else guide),
                 where=(contact.centre,),
             )
@@ -155,18 +155,22 @@ def _bend(belt: Belt, pulley: Pulley, contact: Contact, on: Side) -> tuple[float
         size = outside_diameter(pulley, section)
         limit = limits()["diameter.back_bend"] if section.name == "PK" else smallest
         text = (
-            f"bends the belt backwards over {mm(size)} mm; guidance is {limit.value:g} mm. Smaller "
-            f"ones do run, at some cost in the belt's life: fit a larger one where there is room."
+            f"bends the belt backwards over {mm(below(size, limit.value))} mm; guidance is "
+            f"{limit.value:g} mm. Smaller ones do run, at some cost in the belt's life: measure it "
+            f"again; {OWN_DESIGN}, fit a larger one where there is room."
         )
         return size, limit, text
     if pulley.face == "grooved":
-        size = effective_diameter(pulley, section)
-        text = f"has an effective diameter of {mm(size)} mm"
+        size, text = effective_diameter(pulley, section), "has an effective diameter of"
     else:
-        size = 2.0 * contact.radius
-        text = f"bends the belt like a grooved pulley of {mm(size)} mm"
-    advice = "A belt bent tighter does not last: fit a larger pulley."
-    text = f"{text}; the smallest for {section.name} is {smallest.value:g} mm. {advice}"
+        size, text = 2.0 * contact.radius, "bends the belt like a grooved pulley of"
+    advice = (
+        f"A belt bent tighter does not last: measure it again; {OWN_DESIGN}, fit a larger pulley."
+    )
+    text = (
+        f"{text} {mm(below(size, smallest.value))} mm; the smallest for {section.name} is "
+        f"{smallest.value:g} mm. {advice}"
+    )
     return size, smallest, text
 
 
@@ -175,9 +179,11 @@ def _beyond_travel(drive: Drive, stand: Stand, given: float) -> Iterator[Finding
     if low <= given <= high:
         return
     if given < low:
-        what = f"is {mm(low - given)} mm too short for the tensioner's travel and cannot be got on"
+        off = mm(above(low - given, 0.0))
+        what = f"is {off} mm too short for the tensioner's travel and cannot be got on"
     else:
-        what = f"is {mm(given - high)} mm too long: the tensioner's travel cannot keep it taut"
+        off = mm(above(given - high, 0.0))
+        what = f"is {off} mm too long: the tensioner's travel cannot keep it taut"
     yield _wrong_length(
         f"The belt given ({mm(given)} mm) {what}. The travel takes belts of {mm(low)} mm "
         f"(shortest) to {mm(high)} mm (longest); look for one between them."
@@ -194,7 +200,8 @@ def _stretched(drive: Drive, given: float) -> Iterator[Finding]:
     if low.value <= stretch <= high.value:
         yield from _stretched_at_its_limits(drive, given)
         return
-    says = f"be stretched by {stretch:.1f} %" if stretch > 0.0 else "hang loose"
+    far = above(stretch, high.value) if stretch > high.value else below(stretch, low.value)
+    says = f"be stretched by {far:.1f} %" if stretch > 0.0 else "hang loose"
     yield _wrong_length(
         f"The stretch-fit belt given ({mm(given)} mm) would {says} on this drive, whose path is "
         f"{mm(need)} mm long; {low.value:g} to {high.value:g} % is the guide. Look for a belt of "

@@ -18,7 +18,7 @@ from beltpath.checks.judged import (
     travel_of,
 )
 from beltpath.checks.registry import check
-from beltpath.checks.words import mm, position, title
+from beltpath.checks.words import above, below, mm, position, title
 from beltpath.drive import Drive
 from beltpath.findings import Finding, Level, cite, limits
 from beltpath.geometry import Point, distance
@@ -168,7 +168,7 @@ def _place_of_belt(drive: Drive, stand: Stand, length: float) -> _Place:
 
 def _outside_now(stand: Stand, zone: int, otherwise: str) -> Finding:
     t = stand.tensioner
-    where = f"The tensioner stands at {position(t, stand.position)}, {_outside(t, zone)}"
+    where = f"The tensioner stands at {_past(t, stand.position, zone)}, {_outside(t, zone)}"
     if abs(zone) == 2:
         what = (
             "The measurements are no surer than that: it may stand at the stop itself, as it does "
@@ -218,7 +218,7 @@ def _another(stand: Stand, belt: str, place: _Place, advice: str, source: str) -
     t = stand.tensioner
     low, high = stand.shortest, stand.longest
     if place.at is not None:
-        does = f"puts the tensioner at {position(t, place.at)}, {_outside(t, place.zone)}"
+        does = f"puts the tensioner at {_past(t, place.at, place.zone)}, {_outside(t, place.zone)}"
     elif place.zone < 0:
         does = f"cannot be got on: {mm(low)} mm is the shortest that the travel takes"
     else:
@@ -317,6 +317,13 @@ def _outside(t: Tensioner, zone: int) -> str:
     if abs(zone) == 2:
         return f"beyond its {word} stop ({position(t, stop)})"
     return f"outside its window ({_range(t, t.window or (t.free, t.load))}) towards the {word} stop"
+
+
+def _past(t: Tensioner, at: float, zone: int) -> str:
+    """A position beyond a stop or an end of the window, rounded so that it reads beyond it."""
+    ends = (t.free, t.load) if abs(zone) == 2 or t.window is None else t.window
+    upwards = (zone > 0) == (t.free > t.load)
+    return position(t, above(at, max(ends)) if upwards else below(at, min(ends)))
 
 
 def _range(t: Tensioner, ends: tuple[float, float]) -> str:

@@ -2,16 +2,40 @@
 
 from __future__ import annotations
 
+from math import ceil, floor
+
 from beltpath.drive import Drive
 from beltpath.layout import Tensioner
 
 #: The source of findings that no limit of the table decides.
 GEOMETRY = "computed: geometry of the path"
+#: Nobody moves the pulleys of a machine that its maker built for the sake of a guide value.
+OWN_DESIGN = "on a drive of your own design"
+#: Far less than the last decimal of any number printed.
+_ROUNDING = 1e-9
 
 
 def mm(length: float) -> str:
     """A length in mm to one decimal, without a trailing zero."""
     return f"{round(length, 1) + 0.0:.1f}".removesuffix(".0")
+
+
+def below(value: float, limit: float, decimals: int = 1) -> float:
+    """A value that is less than a limit, rounded to some decimals so that it still reads less."""
+    steps = min(round(value * 10**decimals), ceil(_steps(limit, decimals)) - 1)
+    return float(steps / 10**decimals)
+
+
+def above(value: float, limit: float, decimals: int = 1) -> float:
+    """A value that is more than a limit, rounded to some decimals so that it still reads more."""
+    steps = max(round(value * 10**decimals), floor(_steps(limit, decimals)) + 1)
+    return float(steps / 10**decimals)
+
+
+def _steps(limit: float, decimals: int) -> float:
+    """A limit counted in the last decimal; one that is a whole number but for rounding is one."""
+    steps = limit * 10**decimals
+    return float(round(steps)) if abs(steps - round(steps)) < _ROUNDING else steps
 
 
 def position(t: Tensioner, value: float) -> str:

@@ -15,7 +15,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from beltpath import layout_file
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import Units
-from beltpath.layout_problems import MM_PER_INCH, SIGMA
+from beltpath.layout_problems import SIGMA
+from beltpath.layout_values import MM_PER_INCH
 from beltpath.layout_writer import write
 from beltpath.measure.survey import OVER, Over, PlacingKeys, Survey, counted
 from beltpath.measure.views import Array

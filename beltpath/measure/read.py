@@ -17,7 +17,8 @@ from beltpath import layout_file
 from beltpath.errors import LayoutError
 from beltpath.layout import Layout, Pulley, rim_diameter
 from beltpath.layout_model import LayoutModel, PulleyModel
-from beltpath.layout_problems import MM_PER_INCH, comment_problems, text_problems
+from beltpath.layout_problems import comment_problems, text_problems
+from beltpath.layout_values import MM_PER_INCH
 from beltpath.layout_writer import write
 from beltpath.measure.problems import (
     OWN_KEYS,

@@ -10,7 +10,7 @@ from beltpath.drive import Drive, solve
 from beltpath.errors import PathError
 from beltpath.findings import limits
 from beltpath.geometry import distance
-from beltpath.layout import Layout, Side, Tensioner
+from beltpath.layout import Layout, Pulley, Side, Tensioner, stand_in
 from beltpath.path import crossings, trace
 from beltpath.routes.places import TensionerPlace, travel_of
 from beltpath.routes.search import FoundRoute, Opening
@@ -37,12 +37,13 @@ def solve_route(layout: Layout, found: FoundRoute) -> Drive:
 
 def with_route(layout: Layout, found: FoundRoute) -> Layout:
     """The layout with this route, and with those sides declared that it would not infer."""
-    return _sided(replace(layout, route=found.route), sides_to_write(layout, found))
+    sides = sides_to_write(layout, found)
+    return replace(layout, route=found.route, pulleys=_with_sides(layout, sides))
 
 
 def with_sides(layout: Layout, found: FoundRoute) -> Layout:
     """The layout with every side of this route declared, so that solving it infers none."""
-    return _sided(layout, found.side_of)
+    return replace(layout, pulleys=_with_sides(layout, found.side_of))
 
 
 def sides_to_write(layout: Layout, found: FoundRoute) -> Mapping[str, Side]:
@@ -138,17 +139,11 @@ def _start(layout: Layout, tensioner: Tensioner, found: FoundRoute) -> Tensioner
 
 def _solve_from(routed: Layout, t: Tensioner, found: FoundRoute, place: TensionerPlace) -> Drive:
     """Solve as if the tensioner had been measured at `place`; give positions as the layout does."""
-    moved = with_sides(routed, found)
-    pulley = replace(moved.pulleys[t.pulley], at=place.centre)
+    moved = _with_sides(routed, found.side_of)
+    moved[t.pulley] = replace(moved[t.pulley], at=place.centre)
     # An arm's positions are angles and stay; a slide's are counted from where it was measured.
     shift = 0.0 if t.along is None else place.position
-    drive = solve(
-        replace(
-            moved,
-            pulleys={**moved.pulleys, t.pulley: pulley},
-            tensioner=_shifted(t, -shift),
-        )
-    )
+    drive = solve(stand_in(routed, pulleys=moved, tensioner=_shifted(t, -shift)))
     stand = drive.stand
     return replace(
         drive, layout=routed, stand=None if stand is None else _restored(stand, t, shift)
@@ -175,9 +170,8 @@ def _restored(stand: Stand, t: Tensioner, shift: float) -> Stand:
     )
 
 
-def _sided(layout: Layout, sides: Mapping[str, Side]) -> Layout:
-    pulleys = {
+def _with_sides(layout: Layout, sides: Mapping[str, Side]) -> dict[str, Pulley]:
+    return {
         name: replace(pulley, side=sides[name]) if name in sides else pulley
         for name, pulley in layout.pulleys.items()
     }
-    return replace(layout, pulleys=pulleys)

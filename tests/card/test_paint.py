@@ -14,8 +14,9 @@ import pytest
 from PIL import Image, ImageFilter
 
 from beltpath.card import Card, Options, card
+from beltpath.card.document import Ink
 from beltpath.card.export import png
-from beltpath.card.scene import Arc, Curve, Disc, Group, Ink, Item, Pen, Stamp, To, Words, line
+from beltpath.card.scene import Arc, Curve, Disc, Group, Item, Pen, Stamp, To, Words, line
 from tests.card.scenes import studied
 from tests.card.test_metrics import why_not
 

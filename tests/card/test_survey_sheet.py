@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +13,7 @@ from beltpath.card.paper import PAPER_NAMES, Box, PaperName
 from beltpath.card.scene import Curve, Disc, Group, Item, Words
 from beltpath.card.survey_sheet import survey_card
 from beltpath.card.text import LEAST_SIZE
+from beltpath.layout import without_text
 from beltpath.measure import Measurement, parse, solve
 from tests.measure.demos import FOLDER
 from tests.measure.scenes import Camera, clicked, head, photo, tapes
@@ -29,7 +29,7 @@ SOLVED = {name: measured(name) for name in DEMOS}
 
 
 def sheet(measurement: Measurement, options: Options | None = None) -> Card:
-    layout = replace(measurement.survey.layout, text="", digest="-")
+    layout = without_text(measurement.survey.layout, name="survey")
     return survey_card(measurement, options or Options(paper="a4"), layout)
 
 

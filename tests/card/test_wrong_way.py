@@ -14,8 +14,9 @@ import shapely
 import beltpath
 from beltpath.card import Card, Options, Page, card, wrong_way
 from beltpath.card.compose import refit_numbers
+from beltpath.card.document import Ink
 from beltpath.card.paper import PAPER_NAMES
-from beltpath.card.scene import Curve, Disc, Group, Ink, Words
+from beltpath.card.scene import Curve, Disc, Group, Words
 from beltpath.checks.look_alike import OtherWay
 from beltpath.drive import Drive
 from beltpath.geometry import Point

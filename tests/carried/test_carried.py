@@ -17,6 +17,7 @@ from beltpath.card.code import code_block, code_text
 from beltpath.card.export import png
 from beltpath.card.scene import Group, Item, Stamp
 from beltpath.embedded import is_card, layout_text
+from beltpath.layout import from_text, stand_in
 from tests.core.test_problems import BASE
 from tests.strategies import Made, drives, law, toml_of
 
@@ -132,13 +133,20 @@ def test_the_code_carries_any_drive(made: Made) -> None:
     assert beltpath.parse(code_text(layout)) == layout
 
 
-def test_a_code_of_another_drive_is_refused() -> None:
+def test_the_code_of_a_changed_layout_carries_the_change() -> None:
     layout = beltpath.parse(BASE)
     other = replace(layout, belt=replace(layout.belt, ribs=layout.belt.ribs + 1))
+    assert beltpath.parse(code_text(other)).belt.ribs == layout.belt.ribs + 1
+
+
+def test_a_code_of_another_drive_is_refused() -> None:
+    layout = beltpath.parse(BASE)
+    other = stand_in(layout, belt=replace(layout.belt, ribs=layout.belt.ribs + 1))
     with pytest.raises(beltpath.UsageError, match="its values are not those of its text"):
         code_text(other)
+    wrong = from_text(layout, layout.text.replace('"Bench"', '"\\u200b"'), layout.digest)
     with pytest.raises(beltpath.UsageError, match="no code can be drawn of this layout: line 1"):
-        code_text(replace(layout, text=layout.text.replace('"Bench"', '"\\u200b"')))
+        code_text(wrong)
 
 
 def test_a_code_that_cannot_fit_is_refused_in_a_sentence() -> None:

@@ -334,8 +334,12 @@ SEEDS = (
         check="fit-on",
         level="caution",
         drive=SPRUNG,
-        changes=(("load = -35", "load = -17"), ("window = [-20, 18]", "window = [-17, 18]")),
-        pulleys=("idler",),
+        changes=(
+            ("load = -35", "load = -17"),
+            ("window = [-20, 18]", "window = [-17, 18]"),
+            ('role = "pump" }', 'role = "pump", reach = "easy" }'),
+        ),
+        pulleys=("pump",),
         says="may be hard to get on",
     ),
     Seed(

@@ -75,7 +75,8 @@ class TestMissed:
     def test_a_route_against_the_belt_s_travel_is_one_fault(self) -> None:
         drive = drive_of(FIXED, ('"counterclockwise"', '"clockwise"'))
         assert against_travel(drive)
-        finding = only(FIXED, ('"counterclockwise"', '"clockwise"'))
+        finding, cause = findings_of(FIXED, ('"counterclockwise"', '"clockwise"'))
+        assert cause.check == "mirrored"
         assert (finding.check, finding.level) == ("missed", "fault")
         assert "Turn its order round, or correct crank_turns" in finding.message
 

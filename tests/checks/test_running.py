@@ -210,7 +210,7 @@ class TestSpeed:
         assert 50.0 / (2.0 * pi * radius / 1000.0) * 60.0 == pytest.approx(6200.84, abs=0.005)
         found = added(CIDER_MILL, ("6000]", f"{rpm}]"))
         assert told(found) == ({("speed", "caution", ("crank",))} if count else set())
-        assert all("below 6201 rpm" in f.message for f in found)
+        assert all("below 6200 rpm" in f.message for f in found)
 
     def test_speed_needs_no_tension(self) -> None:
         found = findings_of(LATHE, ("tension = 400\n", ""), ("[1200]", "[9600]"))

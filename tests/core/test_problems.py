@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.layout_file import MOST_PROBLEMS, parse
-from beltpath.layout_problems import nearest
+from beltpath.layout_file import parse
+from beltpath.layout_problems import MOST_PROBLEMS, nearest
 
 BASE = """title = "Bench"
 route = ["crank", "pump", "idler"]

@@ -14,7 +14,8 @@ from beltpath.card.svg import render
 from beltpath.embedded import layout_text
 from beltpath.errors import LayoutError, PathError
 from beltpath.layout import Layout
-from beltpath.layout_file import MOST_PROBLEMS, parse
+from beltpath.layout_file import parse
+from beltpath.layout_problems import MOST_PROBLEMS
 from beltpath.path import trace
 from beltpath.study import study
 from beltpath.tensioner import stand

@@ -39,7 +39,6 @@ def test_text(text: str, sentence: str) -> None:
     [
         ('title = "Bench', "", " (at end of document)"),
         ('title = "Bench\n', "line 1: ", ", at character 15"),
-        ('{"title": "Bench"}', "line 1: ", ", at character 1"),
         ("a = 1\nb = 2\na = 3\n", "line 3: ", ", at character 6"),
         ("pulleys:\n  - crank\n", "line 1: ", ", at character 8"),
         ("a = 1\n\x00", "line 2: ", ", at character 1"),
@@ -50,14 +49,15 @@ def test_text_that_is_not_toml(text: str, start: str, end: str) -> None:
     """What lies between is Python's own sentence, which differs from version to version."""
     (sentence,) = told(text)
     assert sentence.startswith(f"{start}this is not TOML as it stands: ")
-    assert sentence.endswith(end)
+    # Behind a semicolon stands what to write instead: test_slips.py.
+    assert sentence.partition("; ")[0].endswith(end)
 
 
 @pytest.mark.parametrize(
     ("data", "sentence"),
     [
         (b"\x89PNG\r\n\x1a\n\x00\x00", "this is a PNG picture, which carries no layout; "),
-        (BASE.encode("utf-16"), "line 1: the file is not UTF-8 text; save it as UTF-8"),
+        (BASE.encode("utf-16"), "this text is saved as UTF-16 (Unicode); save it as UTF-8"),
         (b'a = 1\nb = "\xfc"\n', "line 2: the file is not UTF-8 text; save it as UTF-8"),
         (b"\x00" * 100, "line 1: this is not TOML as it stands: "),
         (b"%PDF-1.7\n1 0 obj\n", "this PDF cannot be read: "),

@@ -111,6 +111,16 @@ def test_sae_rule_by_hand() -> None:
     assert rule == pytest.approx(1.003 * shortest + 10 + 0.77 * 25.4 + 6.28 * flange)
 
 
+def test_the_rule_says_nothing_of_a_pulley_outside_the_belt_nor_of_other_sections() -> None:
+    solved = solve(parse(SPRUNG))
+    assert solved.stand is not None
+    assert shortest_by_rule(solved, solved.stand, "crank") is not None
+    assert shortest_by_rule(solved, solved.stand, "tensioner") is None
+    other = solve(parse(SPRUNG.replace('"PK"', '"PJ"')))
+    assert other.stand is not None
+    assert shortest_by_rule(other, other.stand, "crank") is None
+
+
 def test_fit_on_is_a_fault_when_no_rim_has_slack_enough() -> None:
     stiff = drive(motor="rim = 118", saw="rim = 118", load=-1)
     assert refit(stiff).can_be_fitted is False

@@ -7,6 +7,7 @@ import pytest
 from beltpath.findings import cite, limits
 from beltpath.sections import (
     SECTION_NAMES,
+    SectionName,
     Sourced,
     length_tolerance,
     read_table,
@@ -33,6 +34,26 @@ STATUSES = {"published", "computed", "common practice", "from memory"}
 )
 def test_length_tolerance(length: float, tolerance: float) -> None:
     assert length_tolerance(length) == pytest.approx(tolerance)
+
+
+@pytest.mark.parametrize("name", ["PH", "PJ", "PL", "PM"])
+@pytest.mark.parametrize(("quantity", "least"), [("back", 0.05), ("back_sigma", 0.005)])
+def test_a_value_in_the_ratio_of_b_e_is_in_that_ratio(
+    name: SectionName, quantity: str, least: float
+) -> None:
+    """To half of the last figure that the row gives, as its source says."""
+    one, pk = section(name), section("PK")
+    assert "in the ratio of b_e" in one.sources[quantity].source
+    reckoned = getattr(pk, quantity) * one.b_e / pk.b_e
+    assert getattr(one, quantity) == pytest.approx(reckoned, abs=1.001 * least)
+
+
+def test_where_only_a_summary_was_read_the_row_says_so() -> None:
+    """SAE J1459, J636 and J1596 were read in summaries alone: see the published values."""
+    rows = [*read_table("sections.csv"), *read_table("limits.csv"), *read_table("guides.csv")]
+    told = [row for row in rows if "SAE" in row["source"]]
+    assert len(told) > 10
+    assert [row for row in told if "summary" not in row["source"]] == []
 
 
 def test_every_section_is_complete_and_possible() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from beltpath.drive import Drive, solve
 from beltpath.forces import AtSpeed, ContactForce, Forces, forces
-from beltpath.layout import Layout, Load, Pulley, Sense, Spring
+from beltpath.layout import Layout, Load, Pulley, Sense, Spring, stand_in
 from beltpath.layout_file import parse
 from tests.forces.scenes import CIDER_MILL, LATHE, SAW
 
@@ -161,7 +161,7 @@ class TestScale:
 def with_light_belt(layout: Layout) -> Layout:
     """A belt of next to no mass, so that m·v² does not enter."""
     assert layout.running is not None
-    return replace(layout, running=replace(layout.running, mass_per_rib=1e-12))
+    return stand_in(layout, running=replace(layout.running, mass_per_rib=1e-12))
 
 
 def scaled(layout: Layout, factor: float) -> Layout:
@@ -175,7 +175,7 @@ def scaled(layout: Layout, factor: float) -> Layout:
         name: replace(pulley, load=times(pulley.load, factor))
         for name, pulley in layout.pulleys.items()
     }
-    return replace(
+    return stand_in(
         layout,
         pulleys=pulleys,
         running=replace(layout.running, tension=tension),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -104,4 +102,4 @@ class TestStyles:
         assert one.digest != other.digest
         assert len(one.digest) == 8
         # The digest traces a file; it is no part of the facts.
-        assert one == other == replace(other, digest="")
+        assert one == other

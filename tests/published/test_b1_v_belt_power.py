@@ -1,9 +1,10 @@
 """B1: a V-belt's tensions and power.
 
 Source: worked problem 510468 on sarthaks.com (seen): groove 30°, lap 140°, friction 0.15, tight
-side 2500 N, belt 2 m/s. Printed: ratio 4.11, slack side 607.85 N, 3784 W. The print goes on with a
-ratio rounded to two decimals; the exact values are 4.121, 606.6 N and 3787 W. Tolerance to the
-print: 0.5 %, which is the rounding of its ratio (0.26 %) with room for the further steps.
+side 2500 N, belt 2 m/s. Printed: ratio 4.11, slack side 607.85 N, 3784 W. The exact values are
+4.121, 606.6 N and 3787 W. The print's slack side is not 2500 N over its rounded ratio (608.27 N):
+it comes out to the last digit with the lap rounded to 2.44 rad. That rounding is 0.14 % of the
+lap, so 0.2 % of the ratio; 0.5 % leaves room for it and for the print's own last digits.
 """
 
 from __future__ import annotations
@@ -24,6 +25,16 @@ def test_the_printed_values_within_their_rounding() -> None:
     assert ratio == pytest.approx(4.11, rel=0.005)
     assert slack == pytest.approx(607.85, rel=0.005)
     assert (TIGHT - slack) * SPEED == pytest.approx(3784.0, rel=0.005)
+
+
+def test_the_print_comes_of_a_lap_rounded_to_two_decimals() -> None:
+    """140° is 2.4435 rad; with 2.44 the printed values come out in all their digits."""
+    ratio = capstan_ratio(FRICTION, 2.44, GROOVE)
+    assert round(ratio, 2) == 4.11
+    assert TIGHT / ratio == pytest.approx(607.85, abs=0.005)
+    assert (TIGHT - TIGHT / ratio) * SPEED == pytest.approx(3784.0, abs=0.5)
+    # Not so with the printed ratio itself.
+    assert pytest.approx(608.27, abs=0.005) == TIGHT / 4.11
 
 
 def test_the_exact_values() -> None:

@@ -12,7 +12,7 @@ from hypothesis import given
 
 from beltpath import parse, read
 from beltpath.errors import PathError, UsageError
-from beltpath.layout import Layout
+from beltpath.layout import Layout, stand_in
 from beltpath.montecarlo import MOST_ROWS, MonteCarlo, monte_carlo
 from beltpath.path import trace
 from beltpath.uncertainty import length_uncertainty
@@ -183,9 +183,10 @@ class TestLostRows:
         assert drawn(layout, 500).lost == 0.0
 
     def test_all_lost(self) -> None:
-        layout = replace(eight(), accuracy=1e6)
-        crank = replace(layout.crank, accuracy=1e6)
-        layout = replace(layout, pulleys={**layout.pulleys, crank.name: crank})
+        eight_pulleys = eight()
+        crank = replace(eight_pulleys.crank, accuracy=1e6)
+        pulleys = {**eight_pulleys.pulleys, crank.name: crank}
+        layout = stand_in(eight_pulleys, accuracy=1e6, pulleys=pulleys)
         with pytest.raises(PathError, match="2 of 2 rows"):
             monte_carlo(layout, trace(eight()), 2)
 
