@@ -88,7 +88,7 @@ class TestStandardInput:
         ("stdin", "words"),
         [
             (b"", "is missing"),
-            (b"\xff\xfe", "not UTF-8"),
+            (b"\xff\xfe", "saved as UTF-16"),
             (b"[pulleys", "not TOML"),
             (b"#" * 1_000_001, "too large"),
         ],

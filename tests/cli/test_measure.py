@@ -284,4 +284,4 @@ class TestMeantForMeasure:
         text = TAPE.read_text(encoding="utf-8").replace("distance = 27.0", "distance = 27,0")
         result = call("measure", written(tmp_path, "comma.toml", text))
         assert result.status == 2
-        assert result.err.endswith("; write 27.0, with a point\n")
+        assert result.err.endswith("; write 27.0: decimal point, no unit, no quotes\n")
