@@ -12,7 +12,7 @@ from beltpath.checks.words import mm, position
 from beltpath.drive import Drive
 from beltpath.errors import PathError
 from beltpath.findings import Finding
-from beltpath.layout import Layout, Pulley, Side, Tensioner
+from beltpath.layout import Layout, Pulley, Side, Tensioner, stand_in
 from beltpath.motion import ON_CENTRE
 from beltpath.path import trace
 from beltpath.reliance import AT_STOP, measured_beyond, place_sure, spring_beyond, spring_known
@@ -228,7 +228,7 @@ def _explains(drive: Drive, pulley: Pulley, factor: float) -> bool:
 
 
 def _with(layout: Layout, pulley: Pulley) -> Layout:
-    return replace(layout, pulleys={**layout.pulleys, pulley.name: pulley})
+    return stand_in(layout, pulleys={**layout.pulleys, pulley.name: pulley})
 
 
 def _sides(drive: Drive) -> dict[str, Side]:
