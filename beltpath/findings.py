@@ -1,13 +1,11 @@
-"""Findings: what a check has to say, and the table of limits that checks compare with."""
+"""Findings: what a check has to say."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
 from typing import Literal
 
-from beltpath.sections import Sourced, read_table
 
 Level = Literal["fault", "caution", "note"]
 Verdict = Literal["pass", "caution", "fail"]
@@ -26,23 +24,6 @@ class Finding:
     message: str
     source: str
     where: tuple[tuple[float, float], ...] = ()
-
-
-@cache
-def limits() -> Mapping[str, Sourced]:
-    """Every limit and guide value by its key, e.g. ``wrap.crank``."""
-    return {
-        row["key"]: Sourced(
-            value=float(row["value"]), unit=row["unit"], status=row["status"], source=row["source"]
-        )
-        for row in read_table("limits.csv")
-    }
-
-
-def cite(limit: Sourced) -> str:
-    """How a finding names the source of its limit; that of what is given names itself."""
-    plain = limit.status in ("published", "given")
-    return limit.source if plain else f"{limit.status}: {limit.source}"
 
 
 def verdict(findings: Iterable[Finding]) -> Verdict:

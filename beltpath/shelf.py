@@ -26,7 +26,7 @@ from beltpath.catalogue import Offer
 from beltpath.checks.judged import TakeUp, closes, own_stretch, take_up, travel_of
 from beltpath.checks.words import mm, position
 from beltpath.errors import PathError
-from beltpath.findings import limits
+from beltpath.limits import limits
 from beltpath.layout import Belt, Layout
 from beltpath.path import BeltPath
 from beltpath.sections import length_tolerance, tolerance_doubt

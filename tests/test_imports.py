@@ -22,6 +22,7 @@ ORDER = (
     "characters",
     "geometry",
     "sections",
+    "limits",
     "findings",
     "toml_lines",
     "toml_slips",

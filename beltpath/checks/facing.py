@@ -9,7 +9,8 @@ from beltpath.checks.judged import against_travel, closes, lost_contacts
 from beltpath.checks.registry import check
 from beltpath.checks.words import GEOMETRY, title
 from beltpath.drive import Drive
-from beltpath.findings import Finding, cite, limits
+from beltpath.findings import Finding
+from beltpath.limits import cite, limits
 from beltpath.layout import Pulley, Sense, Side
 from beltpath.path import Contact
 

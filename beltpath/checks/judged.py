@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from beltpath.drive import Drive
 from beltpath.errors import PathError
-from beltpath.findings import Level, limits
+from beltpath.findings import Level
+from beltpath.limits import limits
 from beltpath.layout import Belt
 from beltpath.motion import ON_CENTRE
 from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace

@@ -9,7 +9,8 @@ from typing import NamedTuple
 from beltpath.checks.judged import sound_stand
 from beltpath.checks.registry import check
 from beltpath.drive import Drive
-from beltpath.findings import Finding, cite, limits
+from beltpath.findings import Finding
+from beltpath.limits import cite, limits
 from beltpath.forces import AtSpeed, Forces, SpanForce, forces
 from beltpath.geometry import Point
 from beltpath.layout import Belt

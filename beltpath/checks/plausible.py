@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from beltpath.checks.registry import check
 from beltpath.drive import Drive
-from beltpath.findings import Finding, cite, limits
+from beltpath.findings import Finding
+from beltpath.limits import cite, limits
 from beltpath.layout import Layout, Pulley, Tensioner
 
 

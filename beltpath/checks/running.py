@@ -9,7 +9,8 @@ from beltpath.checks.load import carries
 from beltpath.checks.registry import check
 from beltpath.checks.words import above, below
 from beltpath.drive import Drive
-from beltpath.findings import Finding, cite, limits
+from beltpath.findings import Finding
+from beltpath.limits import cite, limits
 from beltpath.forces import (
     AtSpeed,
     ContactForce,

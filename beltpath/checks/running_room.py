@@ -20,7 +20,8 @@ from beltpath.checks.words import (
 )
 from beltpath.clearance import Gap, SelfGap
 from beltpath.drive import Drive
-from beltpath.findings import Finding, cite, limits
+from beltpath.findings import Finding
+from beltpath.limits import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout import Pulley
 from beltpath.path import crossings

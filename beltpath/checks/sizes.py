@@ -18,7 +18,8 @@ from beltpath.checks.judged import (
 from beltpath.checks.registry import check
 from beltpath.checks.words import OWN_DESIGN, above, below, mm
 from beltpath.drive import Drive
-from beltpath.findings import Finding, cite, limits
+from beltpath.findings import Finding
+from beltpath.limits import cite, limits
 from beltpath.layout import Belt, Pulley, Side, effective_diameter, outside_diameter
 from beltpath.path import Contact
 from beltpath.sections import Sourced

@@ -20,7 +20,8 @@ from beltpath.checks.judged import (
 from beltpath.checks.registry import check
 from beltpath.checks.words import above, below, mm, position, title
 from beltpath.drive import Drive
-from beltpath.findings import Finding, Level, cite, limits
+from beltpath.findings import Finding, Level
+from beltpath.limits import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout import Pulley, Sense, Tensioner
 from beltpath.reliance import AT_STOP, doubt

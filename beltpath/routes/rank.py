@@ -14,7 +14,8 @@ from math import degrees
 from typing import NamedTuple
 
 from beltpath.drive import Drive
-from beltpath.findings import Finding, Verdict, limits
+from beltpath.findings import Finding, Verdict
+from beltpath.limits import limits
 from beltpath.layout import Layout, Pulley, Sense, Side
 from beltpath.path import BeltPath
 from beltpath.routes.places import travel_of

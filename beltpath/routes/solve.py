@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from beltpath.drive import Drive, solve
 from beltpath.errors import PathError
-from beltpath.findings import limits
+from beltpath.limits import limits
 from beltpath.geometry import distance
 from beltpath.layout import Layout, Pulley, Side, Tensioner, stand_in
 from beltpath.path import crossings, trace

@@ -13,7 +13,8 @@ import pytest
 
 from beltpath import checks
 from beltpath.drive import NEAR_ITSELF
-from beltpath.findings import Finding, Level, cite, limits
+from beltpath.findings import Finding, Level
+from beltpath.limits import cite, limits
 from beltpath.path import MISSED_WRAP
 from beltpath.sections import SECTION_NAMES, SectionName, Sourced, read_table, section
 from tests.checks.drives import FIXED, SLIDE, SPRUNG, findings_of, layout, pair, pulley, with_post

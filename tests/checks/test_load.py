@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.findings import Finding, limits
+from beltpath.findings import Finding
+from beltpath.limits import limits
 from beltpath.sections import SECTION_NAMES
 from tests.checks.drives import FIXED, SPRUNG, drive_of, findings_of
 from tests.forces.scenes import CIDER_MILL, LATHE, SAW, WASHER, forces_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.findings import cite, limits
+from beltpath.limits import cite, limits
 from beltpath.sections import (
     SECTION_NAMES,
     SectionName,
