@@ -8,8 +8,8 @@ print(study.verdict, study.path.length)
 pages = beltpath.card(study, beltpath.Options(paper="a5")).pdf()
 """
 
-from beltpath.answers import answer
-from beltpath.card import Card, Options, card
+from beltpath.cards import Card, Options, card
+from beltpath.checks.findings import Finding
 from beltpath.errors import (
     BeltpathError,
     ExportError,
@@ -18,11 +18,11 @@ from beltpath.errors import (
     Problem,
     UsageError,
 )
-from beltpath.files import read
-from beltpath.findings import Finding
-from beltpath.layout import Layout
-from beltpath.layout_file import parse
-from beltpath.study import Study, study
+from beltpath.files.reading import read
+from beltpath.layout.layout import Layout
+from beltpath.layout.reader import parse
+from beltpath.output.check_answer import answer
+from beltpath.studies import Study, study
 
 __all__ = [
     "BeltpathError",

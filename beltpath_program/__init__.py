@@ -15,7 +15,7 @@ def main() -> NoReturn:
     loud = signal.getsignal(signal.SIGINT) is signal.default_int_handler
     if loud:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
-    from beltpath.cli import main as beltpath
+    from beltpath.cli.app import main as beltpath
 
     if loud:
         signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -18,16 +18,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from beltpath import Study, read, study
-from beltpath.card import Card, Options, card
-from beltpath.files import read_text
-from beltpath.measure import Measurement
-from beltpath.measure import parse as parse_measurements
-from beltpath.measure import solve as solve_measurements
-from beltpath.measure.answer import remarks
-from beltpath.measure_command import sheet
-from beltpath.routes import find_routes
-from beltpath.routes_command import ways_of
-from beltpath.writing import write_whole
+from beltpath.cards import Card, Options, card
+from beltpath.cli.measure import sheet
+from beltpath.cli.routes import ways_of
+from beltpath.files.reading import read_text
+from beltpath.files.writing import write_whole
+from beltpath.ranking.find import find_routes
+from beltpath.survey import Measurement
+from beltpath.survey import parse as parse_measurements
+from beltpath.survey import solve as solve_measurements
+from beltpath.survey.answer import remarks
 
 ROOT = Path(__file__).resolve().parents[1]
 OPTIONS = Options()

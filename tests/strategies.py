@@ -20,11 +20,11 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
+from beltpath.data.sections import Section, SectionName, section
 from beltpath.geometry import Point
-from beltpath.layout import Layout
-from beltpath.layout_file import parse
-from beltpath.path import Disc
-from beltpath.sections import Section, SectionName, section
+from beltpath.layout.layout import Layout
+from beltpath.layout.reader import parse
+from beltpath.solve.path import Disc
 
 Data = dict[str, Any]
 

@@ -41,12 +41,12 @@ def file(covered: int, of: int, missing: list[list[int]] | None = None) -> dict[
 @pytest.mark.parametrize(
     ("path", "edge"),
     [
-        ("beltpath/cli.py", True),
-        ("beltpath/card/svg.py", True),
+        ("beltpath/cli/app.py", True),
+        ("beltpath/cards/svg.py", True),
         ("beltpath/board/server.py", True),
-        ("beltpath/path.py", False),
-        ("beltpath/checks/facing.py", False),
-        ("beltpath/measure/cli.py", False),
+        ("beltpath/solve/path.py", False),
+        ("beltpath/checks/contact.py", False),
+        ("beltpath/survey/cli.py", False),
     ],
 )
 def test_the_core_is_all_that_neither_draws_nor_prints(path: str, edge: bool) -> None:
@@ -56,12 +56,15 @@ def test_the_core_is_all_that_neither_draws_nor_prints(path: str, edge: bool) ->
 @pytest.mark.parametrize(
     ("files", "passed"),
     [
-        ({"beltpath/path.py": file(10, 10), "beltpath/cli.py": file(9, 10)}, True),
-        ({"beltpath/path.py": file(10, 10), "beltpath/cli.py": file(8, 10)}, False),
-        ({"beltpath/path.py": file(999, 1000), "beltpath/cli.py": file(10, 10)}, False),
-        ({"beltpath/path.py": file(9, 9, [[3, 5]]), "beltpath/cli.py": file(10, 10)}, False),
-        ({"beltpath/path.py": file(10, 10)}, False),
-        ({"beltpath/cli.py": file(10, 10)}, False),
+        ({"beltpath/solve/path.py": file(10, 10), "beltpath/cli/app.py": file(9, 10)}, True),
+        ({"beltpath/solve/path.py": file(10, 10), "beltpath/cli/app.py": file(8, 10)}, False),
+        ({"beltpath/solve/path.py": file(999, 1000), "beltpath/cli/app.py": file(10, 10)}, False),
+        (
+            {"beltpath/solve/path.py": file(9, 9, [[3, 5]]), "beltpath/cli/app.py": file(10, 10)},
+            False,
+        ),
+        ({"beltpath/solve/path.py": file(10, 10)}, False),
+        ({"beltpath/cli/app.py": file(10, 10)}, False),
         ({}, False),
     ],
 )
@@ -73,9 +76,9 @@ def test_floors_are_kept(files: dict[str, Any], passed: bool, tmp_path: Path) ->
 
 def test_gaps_in_the_core_are_named(tmp_path: Path) -> None:
     figures = tmp_path / "coverage.json"
-    files = {"beltpath/path.py": file(8, 9, [[3, 5]])}
+    files = {"beltpath/solve/path.py": file(8, 9, [[3, 5]])}
     figures.write_text(json.dumps({"files": files}), encoding="utf-8")
-    assert gate().coverage(figures).said == "beltpath/path.py: never run: [0] 3->5"
+    assert gate().coverage(figures).said == "beltpath/solve/path.py: never run: [0] 3->5"
 
 
 @pytest.mark.parametrize(

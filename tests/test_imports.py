@@ -1,13 +1,15 @@
-"""Data flows one way: a module imports only from those above it in the list of `ORDER`.
+"""Data flows one way: rooms and files import only from those above them.
 
-The list is the shape of the program. A new module takes its place in it, or this test fails.
+`ROOMS` is the shape of the program; inside a room the imports of its files make no circle. A new
+room takes its place in the list, or these tests fail.
 """
 
 from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -15,116 +17,31 @@ import pytest
 import beltpath
 
 PACKAGE = Path(beltpath.__file__).parent
-#: From the ground up. A folder is one entry: its files may import one another. Of `routes/` the
-#: files that the checks use stand by themselves.
-ORDER = (
-    "errors",
-    "characters",
-    "geometry",
-    "sections",
-    "limits",
-    "findings",
-    "toml_lines",
-    "toml_slips",
-    "layout_parts",
-    "layout_model",
-    "layout_tables",
-    "layout_values",
-    "layout_problems",
-    "layout_writer",
-    "layout",
-    "layout_file",
-    "embedded_pdf",
-    "embedded",
-    "writing",
-    "files",
-    "whatif",
-    "path",
-    "motion",
-    "tensioner",
-    "clearance",
-    "drive",
-    "uncertainty",
-    "reliance",
-    "statics",
-    "forces",
-    "force_answers",
-    "sizing",
-    "catalogue",
-    "cautions",
-    "steps",
-    "refit",
-    "sweep",
-    "montecarlo",
-    "routes/tangents",
-    "routes/places",
-    "routes/graph",
-    "routes/search",
-    "routes/solve",
-    "routes/look_alikes",
-    "measure",
-    "checks",
-    "study",
-    "shelf",
-    "routes",
-    "answers",
-    "compare",
-    "compare_answers",
-    "report",
-    "compare_words",
-    "schemas",
-    "starter",
-    "card",
-    "terminal",
-    "options",
-    "compare_command",
-    "size_answer",
-    "size_command",
-    "routes_command",
-    "measure_command",
-    "cli",
-    "board",
+#: From the ground up. A folder is one room.
+ROOMS = (
+    *("errors", "geometry", "data", "layout", "files", "solve", "refit", "routing", "checks"),
+    *("studies", "ranking", "sizing", "survey", "comparison", "output", "cards", "board", "cli"),
 )
-#: The same inside folders whose files have an order of their own.
-INSIDE = {
-    "measure": (
-        "survey",
-        "problems",
-        "read",
-        "views",
-        "equations",
-        "answer",
-        "adjust",
-        "start",
-        "mirrors",
-        "outliers",
-        "doubts",
-        "result",
-    ),
-}
-#: A longer file is two things in one.
-LONGEST_FILE = 450
 #: The package itself gathers the public names, so it stands outside the order.
 OUTSIDE = "__init__"
+#: A file is read in one go: no longer than this.
+LONGEST_FILE = 700
 
 
-def modules() -> list[tuple[str, Path]]:
-    """Every file of the package with the name of its entry in the list."""
-    return [
-        (entry(path.relative_to(PACKAGE).with_suffix("").parts), path)
-        for path in sorted(PACKAGE.rglob("*.py"))
-        if path != PACKAGE / "__init__.py"
-    ]
+def files() -> Mapping[str, Path]:
+    """Every file of the package by its dotted name below it; a folder's name is its `__init__`."""
+    found = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        parts = path.relative_to(PACKAGE).with_suffix("").parts
+        found[".".join(parts[:-1] if parts[-1] == OUTSIDE and len(parts) > 1 else parts)] = path
+    return found
 
 
-def entry(parts: Sequence[str]) -> str:
-    """The entry of the list for a file or a name of the package, by its parts."""
-    file = "/".join(parts[:2])
-    return file if file in ORDER else parts[0]
+FILES = files()
 
 
-def imported(path: Path) -> Iterator[str]:
-    """The entries that a file imports from, wherever in the file and for whatever reason."""
+def imported(path: Path, known: Mapping[str, Path] = FILES) -> Iterator[str]:
+    """The files that a file imports from, wherever in the file and for whatever reason."""
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
@@ -135,53 +52,66 @@ def imported(path: Path) -> Iterator[str]:
             continue
         for parts in (name.split(".") for name in names):
             if parts[0] == "beltpath":
-                yield entry(parts[1:]) if len(parts) > 1 else OUTSIDE
+                yield _file(parts[1:], known)
 
 
-def test_every_module_has_its_place() -> None:
-    assert len(modules()) > 20
-    assert {name for name, _ in modules()} <= set(ORDER)
+def _file(parts: list[str], known: Mapping[str, Path]) -> str:
+    """The file that a dotted name stands for: the longest part of it that is one."""
+    for count in range(len(parts), 0, -1):
+        if (name := ".".join(parts[:count])) in known:
+            return name
+    return OUTSIDE
 
 
-def test_the_list_names_nothing_twice() -> None:
-    assert len(set(ORDER)) == len(ORDER)
+def test_every_room_has_its_place() -> None:
+    assert len(FILES) > 20
+    assert {name.split(".")[0] for name in FILES} - {OUTSIDE} <= set(ROOMS)
+    assert len(set(ROOMS)) == len(ROOMS)
 
 
-@pytest.mark.parametrize(
-    ("name", "path"), modules(), ids=[str(path.relative_to(PACKAGE)) for _, path in modules()]
-)
-def test_imports_point_only_upward(name: str, path: Path) -> None:
-    above = ORDER[: ORDER.index(name) + 1]
-    assert set(imported(path)) <= set(above)
+@pytest.mark.parametrize("name", sorted(FILES.keys() - {OUTSIDE}))
+def test_imports_point_only_upward(name: str) -> None:
+    room = name.split(".")[0]
+    above = ROOMS[: ROOMS.index(room) + 1]
+    assert {used.split(".")[0] for used in imported(FILES[name])} <= set(above)
 
 
-@pytest.mark.parametrize("folder", INSIDE)
-def test_imports_point_only_upward_inside_a_folder(folder: str) -> None:
-    order = INSIDE[folder]
-    files = {path.stem: path for path in (PACKAGE / folder).glob("*.py")}
-    assert set(files) - {OUTSIDE} == set(order)
-    for number, name in enumerate(order):
-        text = files[name].read_text(encoding="utf-8")
-        near = set(re.findall(rf"\bbeltpath\.{folder}\.(\w+)", text))
-        assert near <= set(order[:number]), name
-        assert f"from beltpath.{folder} import" not in text, name
-        assert len(text.splitlines()) <= LONGEST_FILE, name
+@pytest.mark.parametrize("room", ROOMS)
+def test_the_files_of_a_room_make_no_circle(room: str) -> None:
+    inside = {
+        name: {used for used in imported(path) if used.startswith(f"{room}.") and used != name}
+        for name, path in FILES.items()
+        if name.startswith(f"{room}.")
+    }
+    try:
+        list(TopologicalSorter(inside).static_order())
+    except CycleError as error:
+        pytest.fail(" → ".join(error.args[1]))
+
+
+@pytest.mark.parametrize("name", sorted(FILES))
+def test_no_file_is_longer_than_can_be_read(name: str) -> None:
+    assert len(FILES[name].read_text(encoding="utf-8").splitlines()) <= LONGEST_FILE
+
+
+def test_no_public_name_hides_a_module() -> None:
+    modules = {name.split(".")[0] for name in FILES} - {OUTSIDE}
+    assert not modules & set(beltpath.__all__)
 
 
 def test_a_wrong_import_is_noticed(tmp_path: Path) -> None:
     bad = tmp_path / "bad.py"
     bad.write_text(
         "import os\nimport beltpath\nfrom beltpath import checks\n"
-        "def f() -> None:\n    from beltpath.card.svg import render\n"
-        "    from beltpath.routes.graph import span_graph\n"
-        "    from beltpath.routes import Search\n",
+        "def f() -> None:\n    from beltpath.cards.svg import render\n"
+        "    from beltpath.routing import graph\n",
         encoding="utf-8",
     )
-    assert list(imported(bad)) == [OUTSIDE, "checks", "card", "routes/graph", "routes"]
+    assert list(imported(bad)) == [OUTSIDE, "checks", "cards.svg", "routing.graph"]
 
 
-def test_the_guide_for_developers_tells_of_every_module_in_this_order() -> None:
-    guide = (PACKAGE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
-    told = re.findall(r"(?m)^\| `(\w+(?:/\w+)?)(?:\.py|/)` \| \S.*\|$", guide)
-    there = {name for name, _ in modules()}
-    assert told == [name for name in ORDER if name in there]
+def test_the_guide_lists_every_room() -> None:
+    page = (PACKAGE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    told = re.findall(r"^\| `([a-z_]+)/?(?:\.py)?` \|", page, re.MULTILINE)
+    rooms = [name for name in told if name in ROOMS]
+    assert [room for room in ROOMS if room != "board"] == rooms

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from beltpath import layout_file
-from beltpath.layout_writer import write
+from beltpath.layout import reader as layout_file
+from beltpath.layout.writer import write
 
 _scalars = st.one_of(
     st.booleans(),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from beltpath.checks.findings import Finding
 from beltpath.checks.judged import sound_stand
-from beltpath.checks.registry import check
+from beltpath.checks.register import check
 from beltpath.checks.words import below
-from beltpath.drive import Drive
-from beltpath.findings import Finding
-from beltpath.refit import refit
+from beltpath.refit.order import refit
+from beltpath.solve.drive import Drive
 
 _RULE = (
     "summary of SAE J1596 (cancelled 2019), shortest PK belt over a pulley inside it: "

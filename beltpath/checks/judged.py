@@ -9,18 +9,18 @@ from collections.abc import Iterator
 from math import hypot, sqrt
 from typing import NamedTuple
 
-from beltpath.drive import Drive
+from beltpath.checks.findings import Level
+from beltpath.data.limits import limits
+from beltpath.data.sections import length_tolerance, tolerance_doubt
 from beltpath.errors import PathError
-from beltpath.findings import Level
-from beltpath.limits import limits
-from beltpath.layout import Belt
-from beltpath.motion import ON_CENTRE
-from beltpath.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
-from beltpath.refit import easiest_rim
-from beltpath.reliance import closes, doubt, place_sure, travel_of
-from beltpath.sections import length_tolerance, tolerance_doubt
-from beltpath.tensioner import Stand, laid_nowhere
-from beltpath.uncertainty import COVERAGE, length_uncertainty
+from beltpath.layout.layout import Belt
+from beltpath.refit.order import easiest_rim
+from beltpath.solve.drive import Drive
+from beltpath.solve.motion import ON_CENTRE
+from beltpath.solve.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
+from beltpath.solve.reliance import closes, doubt, place_sure, travel_of
+from beltpath.solve.tensioner import Stand, laid_nowhere
+from beltpath.solve.uncertainty import COVERAGE, length_uncertainty
 
 __all__ = [
     "TakeUp",

@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from math import ceil
 from typing import NamedTuple
 
+from beltpath.checks.findings import Finding
 from beltpath.checks.judged import sound_stand
-from beltpath.checks.registry import check
-from beltpath.drive import Drive
-from beltpath.findings import Finding
-from beltpath.limits import cite, limits
-from beltpath.forces import AtSpeed, Forces, SpanForce, forces
+from beltpath.checks.register import check
+from beltpath.data.limits import cite, limits
+from beltpath.data.sections import Sourced
 from beltpath.geometry import Point
-from beltpath.layout import Belt
-from beltpath.sections import Sourced
+from beltpath.layout.layout import Belt
+from beltpath.solve.drive import Drive
+from beltpath.solve.forces import AtSpeed, Forces, SpanForce, forces
 
 #: More ribs than these are no advice.
 MOST_RIBS = 20

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from beltpath.checks.registry import check
-from beltpath.drive import Drive
-from beltpath.findings import Finding
-from beltpath.layout import Side
+from beltpath.checks.findings import Finding
+from beltpath.checks.register import check
+from beltpath.layout.layout import Side
+from beltpath.solve.drive import Drive
 
 if TYPE_CHECKING:
-    from beltpath.routes.look_alikes import LookAlike
+    from beltpath.routing.look_alikes import LookAlike
 
 #: More look-alikes than this are counted, not told one by one.
 MOST_TOLD = 3
@@ -40,7 +40,7 @@ def look_alike(drive: Drive) -> Iterator[Finding]:
     if drive.layout.belt.length is None:
         return
     # Here and not above: it loads the search, which a drive without a known belt does not need.
-    from beltpath.routes.look_alikes import look_alikes
+    from beltpath.routing.look_alikes import look_alikes
 
     alikes = look_alikes(drive)
     for alike in alikes.found[:MOST_TOLD]:

@@ -6,18 +6,24 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
+from beltpath.checks.findings import Finding
 from beltpath.checks.judged import closes, comparable, disagrees, sure_of_both, travel_of
-from beltpath.checks.registry import check
+from beltpath.checks.register import check
 from beltpath.checks.words import mm, position
-from beltpath.drive import Drive
 from beltpath.errors import PathError
-from beltpath.findings import Finding
-from beltpath.layout import Layout, Pulley, Side, Tensioner, stand_in
-from beltpath.motion import ON_CENTRE
-from beltpath.path import trace
-from beltpath.reliance import AT_STOP, measured_beyond, place_sure, spring_beyond, spring_known
-from beltpath.tensioner import Stand, Travel
-from beltpath.uncertainty import Share, length_uncertainty
+from beltpath.layout.layout import Layout, Pulley, Side, Tensioner, stand_in
+from beltpath.solve.drive import Drive
+from beltpath.solve.motion import ON_CENTRE
+from beltpath.solve.path import trace
+from beltpath.solve.reliance import (
+    AT_STOP,
+    measured_beyond,
+    place_sure,
+    spring_beyond,
+    spring_known,
+)
+from beltpath.solve.tensioner import Stand, Travel
+from beltpath.solve.uncertainty import Share, length_uncertainty
 
 _STOPS = "the layout's own stops, `free` and `load`"
 #: Other ways in which people write an arm's angle: in the layout's own way it is sign·x + by.

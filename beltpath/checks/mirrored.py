@@ -10,14 +10,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
+from beltpath.checks.findings import Finding
 from beltpath.checks.judged import against_travel
-from beltpath.checks.registry import afterthought, faults
-from beltpath.drive import Drive, solve
+from beltpath.checks.register import afterthought, faults
 from beltpath.errors import PathError
-from beltpath.findings import Finding
 from beltpath.geometry import Point
-from beltpath.layout import Layout, Tensioner, stand_in
-from beltpath.path import from_crank
+from beltpath.layout.layout import Layout, Tensioner, stand_in
+from beltpath.solve.drive import Drive, solve
+from beltpath.solve.path import from_crank
 
 Axis = Literal["x", "y"]
 _AXES: tuple[Axis, ...] = ("y", "x")

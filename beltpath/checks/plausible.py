@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from math import dist
 from typing import NamedTuple
 
-from beltpath.checks.registry import check
-from beltpath.drive import Drive
-from beltpath.findings import Finding
-from beltpath.limits import cite, limits
-from beltpath.layout import Layout, Pulley, Tensioner
+from beltpath.checks.findings import Finding
+from beltpath.checks.register import check
+from beltpath.data.limits import cite, limits
+from beltpath.layout.layout import Layout, Pulley, Tensioner
+from beltpath.solve.drive import Drive
 
 
 class _Value(NamedTuple):

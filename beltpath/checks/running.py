@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from math import isfinite
 
+from beltpath.checks.findings import Finding
 from beltpath.checks.load import carries
-from beltpath.checks.registry import check
+from beltpath.checks.register import check
 from beltpath.checks.words import above, below
-from beltpath.drive import Drive
-from beltpath.findings import Finding
-from beltpath.limits import cite, limits
-from beltpath.forces import (
+from beltpath.data.limits import cite, limits
+from beltpath.solve.drive import Drive
+from beltpath.solve.forces import (
     AtSpeed,
     ContactForce,
     Forces,
@@ -19,7 +19,7 @@ from beltpath.forces import (
     contact_friction,
     forces_or_reason,
 )
-from beltpath.statics import belt_speed, slack_side_needed
+from beltpath.solve.statics import belt_speed, slack_side_needed
 
 _STATICS = "computed: statics of the belt"
 

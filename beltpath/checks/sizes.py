@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees
 
+from beltpath.checks.findings import Finding
 from beltpath.checks.judged import (
     closes,
     disagrees,
@@ -15,16 +16,15 @@ from beltpath.checks.judged import (
     tolerance_of,
     tolerance_words,
 )
-from beltpath.checks.registry import check
+from beltpath.checks.register import check
 from beltpath.checks.words import OWN_DESIGN, above, below, mm
-from beltpath.drive import Drive
-from beltpath.findings import Finding
-from beltpath.limits import cite, limits
-from beltpath.layout import Belt, Pulley, Side, effective_diameter, outside_diameter
-from beltpath.path import Contact
-from beltpath.sections import Sourced
-from beltpath.tensioner import Stand
-from beltpath.uncertainty import length_uncertainty
+from beltpath.data.limits import cite, limits
+from beltpath.data.sections import Sourced
+from beltpath.layout.layout import Belt, Pulley, Side, effective_diameter, outside_diameter
+from beltpath.solve.drive import Drive
+from beltpath.solve.path import Contact
+from beltpath.solve.tensioner import Stand
+from beltpath.solve.uncertainty import length_uncertainty
 
 
 @check("wrap")

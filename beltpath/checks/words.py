@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from math import ceil, floor
 
-from beltpath.drive import Drive
-from beltpath.layout import Tensioner
+from beltpath.layout.layout import Tensioner
+from beltpath.solve.drive import Drive
 
 #: The source of findings that no limit of the table decides.
 GEOMETRY = "computed: geometry of the path"

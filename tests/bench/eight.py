@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from beltpath import parse
-from beltpath.layout import Layout
+from beltpath.layout.layout import Layout
 
 EIGHT = """\
 title = "Eight pulleys"

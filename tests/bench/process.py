@@ -27,11 +27,11 @@ for page in sys.argv[1:]:
     cairosvg.svg2pdf(bytestring=text.encode(), write_to=page + ".pdf")
 """
 #: What the installed command does, line for line.
-RUN = "from beltpath.cli import main; main()"
+RUN = "from beltpath.cli.app import main; main()"
 #: Peak memory of the process itself, told on stderr (Linux).
 PEAK = """
 import sys
-from beltpath.cli import run
+from beltpath.cli.app import run
 run(sys.argv[1:])
 with open("/proc/self/status") as status:
     print(next(line for line in status if line.startswith("VmHWM")).split()[1], file=sys.stderr)
@@ -128,7 +128,7 @@ def _children() -> float:
 
 def _layout(folder: str) -> str:
     """The eight-pulley drive as a file. SkipError where there is no command line yet."""
-    if importlib.util.find_spec("beltpath.cli") is None:
+    if importlib.util.find_spec("beltpath.cli.app") is None:
         raise SkipError("there is no command line yet")
     path = Path(folder, "eight.toml")
     path.write_text(EIGHT, encoding="utf-8")

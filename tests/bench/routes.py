@@ -21,12 +21,12 @@ from statistics import median
 from time import process_time
 from typing import NamedTuple
 
+from beltpath.data.sections import section
 from beltpath.errors import PathError
-from beltpath.layout import Belt, Layout, Measured, Pulley, Side, Tensioner
-from beltpath.path import crossings, discs_of, is_proper, loop_sense, ring
-from beltpath.routes import MOST_STUDIED, find_routes
-from beltpath.routes.search import SearchResult, search_routes
-from beltpath.sections import section
+from beltpath.layout.layout import Belt, Layout, Measured, Pulley, Side, Tensioner
+from beltpath.ranking.find import MOST_STUDIED, find_routes
+from beltpath.routing.search import SearchResult, search_routes
+from beltpath.solve.path import crossings, discs_of, is_proper, loop_sense, ring
 
 SEEDS = range(7)
 RUNS = 5

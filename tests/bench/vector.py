@@ -13,8 +13,8 @@ from typing import cast
 
 import numpy as np
 
-from beltpath.path import ring, trace
-from beltpath.sweep import Array, columns, rings
+from beltpath.solve.many import Array, columns, rings
+from beltpath.solve.path import ring, trace
 from tests.bench.eight import eight
 from tests.bench.registry import Result, SkipError, benchmark
 from tests.bench.timing import interleaved

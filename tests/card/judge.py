@@ -11,11 +11,11 @@ from itertools import combinations
 
 import shapely
 
-from beltpath.card import Page
-from beltpath.card.diagram import Diagram
-from beltpath.card.labels import Placed
-from beltpath.card.scene import Disc, Stamp, Words
-from beltpath.study import Study
+from beltpath.cards import Page
+from beltpath.cards.diagram import Diagram
+from beltpath.cards.labels import Placed
+from beltpath.cards.scene import Disc, Stamp, Words
+from beltpath.studies import Study
 from tests.card.scenes import (
     Piece,
     Shape,

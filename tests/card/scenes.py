@@ -16,13 +16,13 @@ from typing import Literal
 import shapely
 
 import beltpath
-from beltpath.card import Card, Options, Page, card
-from beltpath.card.paper import PAPER_NAMES, PaperName
-from beltpath.card.scene import Arc, Curve, Disc, Group, Item, Stamp, To, Words
-from beltpath.card.text import width
-from beltpath.card.view import View
+from beltpath.cards import Card, Options, Page, card
+from beltpath.cards.paper import PAPER_NAMES, PaperName
+from beltpath.cards.scene import Arc, Curve, Disc, Group, Item, Stamp, To, Words
+from beltpath.cards.text import width
+from beltpath.cards.view import View
 from beltpath.geometry import Point
-from beltpath.study import Study
+from beltpath.studies import Study
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
 #: Demos whose drawings are another's but for a size or two. The gallery draws them too.

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 import beltpath
-from beltpath.card import Card, Options, card
-from beltpath.card.document import FEWEST_DOTS, MOST_DOTS
+from beltpath.cards import Card, Options, card
+from beltpath.cards.document import FEWEST_DOTS, MOST_DOTS
 from beltpath.errors import UsageError
-from beltpath.layout_file import parse
+from beltpath.layout.reader import parse
 
 WHEEL = Path(__file__).parents[2] / "layouts" / "water-wheel.toml"
 

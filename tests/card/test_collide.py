@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from beltpath.card.collide import (
+from beltpath.cards.collide import (
     Bools,
     Floats,
     boxes_overlap,

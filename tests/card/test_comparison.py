@@ -8,11 +8,11 @@ from math import dist
 import pytest
 import shapely
 
-from beltpath.card import Card, Options
-from beltpath.card.comparison import comparison_card
-from beltpath.card.paper import PaperName
-from beltpath.card.scene import Curve, Disc, Words
-from beltpath.compare import Comparison, compare
+from beltpath.cards import Card, Options
+from beltpath.cards.comparison import comparison_card
+from beltpath.cards.paper import PaperName
+from beltpath.cards.scene import Curve, Disc, Words
+from beltpath.comparison import Comparison, compare
 from tests.card.scenes import group, has_group, pieces, said, studied, text_box
 from tests.compare.test_compare import what_if
 

@@ -12,10 +12,10 @@ from math import hypot
 import pytest
 import shapely
 
-from beltpath.card import Card, Page
-from beltpath.card.paper import PAPER_NAMES
-from beltpath.card.scene import Arc, Curve, Disc, Words
-from beltpath.study import Study
+from beltpath.cards import Card, Page
+from beltpath.cards.paper import PAPER_NAMES
+from beltpath.cards.scene import Arc, Curve, Disc, Words
+from beltpath.studies import Study
 from tests.card.judge import faults, hidden_signs, unprintable
 from tests.card.scenes import (
     DEMOS,

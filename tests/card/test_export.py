@@ -11,8 +11,8 @@ from unittest.mock import patch
 
 import pytest
 
-from beltpath.card import Card, Options, card
-from beltpath.card.export import page_paths, save
+from beltpath.cards import Card, Options, card
+from beltpath.cards.export import page_paths, save
 from beltpath.errors import BeltpathError, ExportError, UsageError
 from tests.card.scenes import plain, studied
 from tests.card.test_metrics import why_not
@@ -111,7 +111,7 @@ def forgotten() -> Iterator[None]:
     """What has loaded cairo is loaded anew inside."""
     with patch.dict(sys.modules):
         for name in list(sys.modules):
-            if name.split(".")[0] == "cairocffi" or name == "beltpath.card.paint":
+            if name.split(".")[0] == "cairocffi" or name == "beltpath.cards.paint":
                 del sys.modules[name]
         yield
 

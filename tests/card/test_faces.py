@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath.card import Options
-from beltpath.card.compose import faces
-from beltpath.card.panels import BY_HAND, Block
-from beltpath.card.paper import PAPER_NAMES, Box, PaperName
-from beltpath.card.scene import Group, Item, Words
-from beltpath.card.strip import paged, places_for
-from beltpath.refit import Refit
-from beltpath.steps import held_runs
+from beltpath.cards import Options
+from beltpath.cards.compose import faces
+from beltpath.cards.panels import BY_HAND, Block
+from beltpath.cards.paper import PAPER_NAMES, Box, PaperName
+from beltpath.cards.scene import Group, Item, Words
+from beltpath.cards.step_pictures import paged, places_for
+from beltpath.refit.order import Refit
+from beltpath.refit.steps import held_runs
 from tests.card.scenes import LAYOUTS, studied
 
 #: Every demo that has a route, those with a fault for their notes and cautions.

@@ -9,11 +9,11 @@ import pytest
 import shapely
 
 import beltpath
-from beltpath.card import Card, Options, Page, card
-from beltpath.card.paper import PaperName
-from beltpath.card.scene import Curve, Disc, Words
-from beltpath.findings import Finding
-from beltpath.study import Study
+from beltpath.cards import Card, Options, Page, card
+from beltpath.cards.paper import PaperName
+from beltpath.cards.scene import Curve, Disc, Words
+from beltpath.checks.findings import Finding
+from beltpath.studies import Study
 from tests.card.judge import faults
 from tests.card.scenes import (
     DEMOS,

@@ -18,12 +18,12 @@ import pypdf
 import pytest
 
 import beltpath
-from beltpath.card import Card, card, fontconfig
-from beltpath.card.export import save
-from beltpath.card.legible import texts
-from beltpath.card.scene import Group, Words
+from beltpath.cards import Card, card, fontconfig
+from beltpath.cards.export import save
+from beltpath.cards.legible import texts
+from beltpath.cards.scene import Group, Words
 from beltpath.errors import ExportError
-from beltpath.study import Study
+from beltpath.studies import Study
 from tests.card.scenes import LAYOUTS, plain, studied
 from tests.card.test_metrics import measured
 
@@ -94,7 +94,7 @@ class TestFontconfig:
         monkeypatch.setattr(fontconfig, "make_known", fontconfig.make_known.__wrapped__)
 
     def refused(self, tmp_path: Path, kind: str) -> str:
-        paint = import_module("beltpath.card.paint")
+        paint = import_module("beltpath.cards.paint")
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(paint, "make_known", fontconfig.make_known)
             with pytest.raises(ExportError, match="cannot be made known") as caught:

@@ -13,9 +13,9 @@ from xml.etree import ElementTree as ET
 import pytest
 
 import beltpath
-from beltpath.card import Card, Options, card
-from beltpath.card.paper import PaperName
-from beltpath.study import Study
+from beltpath.cards import Card, Options, card
+from beltpath.cards.paper import PaperName
+from beltpath.studies import Study
 from tests.card.judge import faults, unprintable
 from tests.card.scenes import said
 from tests.strategies import value_of

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from beltpath.card import Page
-from beltpath.card.labels import Placed
-from beltpath.card.paper import Box
-from beltpath.card.scene import Disc, Group, Item, Pen, Words, line
+from beltpath.cards import Page
+from beltpath.cards.labels import Placed
+from beltpath.cards.paper import Box
+from beltpath.cards.scene import Disc, Group, Item, Pen, Words, line
 from beltpath.geometry import Point
 from tests.card.judge import faults, hidden_signs, unprintable
 from tests.card.scenes import group, paper_point, plain, studied, words

@@ -12,9 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
-from beltpath.card.labels import AIR, Ground, Placed, Request, Text, place
-from beltpath.card.paper import Box
-from beltpath.card.text import LINE
+from beltpath.cards.labels import AIR, Ground, Placed, Request, Text, place
+from beltpath.cards.paper import Box
+from beltpath.cards.text import LINE
 from beltpath.geometry import Point
 
 #: A scene takes a tenth of a second.

@@ -6,9 +6,9 @@ from math import cos, hypot, radians, sin
 
 import pytest
 
-from beltpath.card import Options, card
-from beltpath.card.loads import LONGEST, hardest
-from beltpath.card.scene import Curve
+from beltpath.cards import Options, card
+from beltpath.cards.loads import LONGEST, hardest
+from beltpath.cards.scene import Curve
 from tests.card.scenes import group, studied
 
 DEMO = "orchard-sprayer"

@@ -16,9 +16,9 @@ from typing import Any
 
 import pytest
 
-from beltpath.card import face, metrics
-from beltpath.card.labels import AIR
-from beltpath.card.text import (
+from beltpath.cards import face, metrics
+from beltpath.cards.labels import AIR
+from beltpath.cards.text import (
     ASCENT,
     CAPITAL,
     DESCENT,
@@ -44,7 +44,7 @@ SAMPLES = (
 def why_not() -> str | None:
     """Why cairo's own metrics cannot be had here; None when they can."""
     try:
-        from beltpath.card.fontconfig import make_known
+        from beltpath.cards.fontconfig import make_known
 
         make_known()
     except (ImportError, OSError, ExportError) as error:

@@ -13,15 +13,15 @@ import pypdf
 import pytest
 from PIL import Image, ImageFilter
 
-from beltpath.card import Card, Options, card
-from beltpath.card.document import Ink
-from beltpath.card.export import png
-from beltpath.card.scene import Arc, Curve, Disc, Group, Item, Pen, Stamp, To, Words, line
+from beltpath.cards import Card, Options, card
+from beltpath.cards.document import Ink
+from beltpath.cards.export import png
+from beltpath.cards.scene import Arc, Curve, Disc, Group, Item, Pen, Stamp, To, Words, line
 from tests.card.scenes import studied
 from tests.card.test_metrics import why_not
 
 if TYPE_CHECKING:
-    from beltpath.card.document import Page
+    from beltpath.cards.document import Page
 
 pytestmark = pytest.mark.skipif(why_not() is not None, reason=why_not() or "")
 

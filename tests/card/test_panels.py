@@ -8,10 +8,10 @@ from itertools import pairwise
 import pytest
 
 import beltpath
-from beltpath.card import Options, card, panels
-from beltpath.card.panels import fact_rows, stand_words, whole
-from beltpath.card.scene import Words
-from beltpath.study import Study
+from beltpath.cards import Options, card, panels
+from beltpath.cards.panels import fact_rows, stand_words, whole
+from beltpath.cards.scene import Words
+from beltpath.studies import Study
 from tests.card.scenes import group, has_group, plain, said, studied
 
 

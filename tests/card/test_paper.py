@@ -6,7 +6,7 @@ from math import sqrt
 
 import pytest
 
-from beltpath.card.paper import MARGIN, PAPER_NAMES, SIZES, Box, PaperName, paper
+from beltpath.cards.paper import MARGIN, PAPER_NAMES, SIZES, Box, PaperName, paper
 
 #: ISO 216: the A series has the ratio 1 to √2, each size half of the one before, whole mm.
 ISO: tuple[PaperName, ...] = ("a4", "a5", "a6")

@@ -11,9 +11,9 @@ import pytest
 from PIL import Image
 from pypdf.generic import DictionaryObject
 
-from beltpath.card import Card, Options, card
-from beltpath.card.export import png
-from beltpath.card.paper import SIZES, PaperName
+from beltpath.cards import Card, Options, card
+from beltpath.cards.export import png
+from beltpath.cards.paper import SIZES, PaperName
 from tests.card.scenes import Case, composed, plain, said, studied
 from tests.card.test_metrics import why_not
 

@@ -10,11 +10,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import beltpath
-from beltpath.card import Options, card
-from beltpath.card.diagram import frame_for, kept_in
-from beltpath.card.paper import PAPER_NAMES, Box, PaperName
-from beltpath.card.scene import Disc, Pen
-from beltpath.card.view import Frame, View
+from beltpath.cards import Options, card
+from beltpath.cards.diagram import frame_for, kept_in
+from beltpath.cards.paper import PAPER_NAMES, Box, PaperName
+from beltpath.cards.scene import Disc, Pen
+from beltpath.cards.view import Frame, View
 from tests.card.judge import faults, texts_on_texts, unprintable
 from tests.strategies import Made, drives, layout_of, tensioned
 

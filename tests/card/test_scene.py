@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.card.paper import Box
-from beltpath.card.scene import (
+from beltpath.cards.paper import Box
+from beltpath.cards.scene import (
     Arc,
     Curve,
     Disc,
@@ -27,7 +27,7 @@ from beltpath.card.scene import (
     turning_arrow,
     union,
 )
-from beltpath.card.text import width
+from beltpath.cards.text import width
 from beltpath.geometry import TAU
 from tests.card.scenes import head_direction, points, turn_on_paper
 from tests.strategies import law

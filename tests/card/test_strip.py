@@ -9,14 +9,15 @@ from typing import TypeGuard
 import pytest
 import shapely
 
-from beltpath.card import Card, Options, Page, card, compose, panels, strip
-from beltpath.card.belt import SMALL
-from beltpath.card.paper import Box, PaperName
-from beltpath.card.scene import Curve, Disc, Group, Item, Words, sampled
-from beltpath.card.text import CAPITAL
-from beltpath.card.view import Frame, View
-from beltpath.steps import Step
-from beltpath.study import Study
+from beltpath.cards import Card, Options, Page, card, compose, panels
+from beltpath.cards import step_pictures as strip
+from beltpath.cards.belt import SMALL
+from beltpath.cards.paper import Box, PaperName
+from beltpath.cards.scene import Curve, Disc, Group, Item, Words, sampled
+from beltpath.cards.text import CAPITAL
+from beltpath.cards.view import Frame, View
+from beltpath.refit.steps import Step
+from beltpath.studies import Study
 from tests.card.judge import texts_on_texts, unprintable
 from tests.card.scenes import (
     head_direction,

@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from beltpath.card import Card, Options
-from beltpath.card.paper import PAPER_NAMES, Box, PaperName
-from beltpath.card.scene import Curve, Disc, Group, Item, Words
-from beltpath.card.survey_sheet import survey_card
-from beltpath.card.text import LEAST_SIZE
-from beltpath.layout import without_text
-from beltpath.measure import Measurement, parse, solve
+from beltpath.cards import Card, Options
+from beltpath.cards.paper import PAPER_NAMES, Box, PaperName
+from beltpath.cards.scene import Curve, Disc, Group, Item, Words
+from beltpath.cards.survey_sheet import survey_card
+from beltpath.cards.text import LEAST_SIZE
+from beltpath.layout.layout import without_text
+from beltpath.survey import Measurement, parse, solve
 from tests.measure.demos import FOLDER
 from tests.measure.scenes import Camera, clicked, head, photo, tapes
 

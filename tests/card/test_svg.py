@@ -12,11 +12,11 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from beltpath.card import Options, card
-from beltpath.card.paper import PAPER_NAMES, SIZES, PaperName, paper
-from beltpath.card.scene import Arc, Curve, Disc, Group, Item, Pen, Stamp, To, Words, rectangle
-from beltpath.card.svg import number, render
-from beltpath.card.text import width
+from beltpath.cards import Options, card
+from beltpath.cards.paper import PAPER_NAMES, SIZES, PaperName, paper
+from beltpath.cards.scene import Arc, Curve, Disc, Group, Item, Pen, Stamp, To, Words, rectangle
+from beltpath.cards.svg import number, render
+from beltpath.cards.text import width
 from tests.card.scenes import DEMOS, LAYOUTS, belt_curves, plain, studied
 
 SVG = "{http://www.w3.org/2000/svg}"

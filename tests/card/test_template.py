@@ -9,15 +9,15 @@ import pytest
 import shapely
 
 import beltpath
-from beltpath.card import Card, Options, Page, card
-from beltpath.card.diagram import extent
-from beltpath.card.paper import PaperName
-from beltpath.card.scene import Curve, Disc, Group, To, Words
-from beltpath.card.template import MOST_SHEETS, OVERLAP
-from beltpath.card.view import View
+from beltpath.cards import Card, Options, Page, card
+from beltpath.cards.diagram import extent
+from beltpath.cards.paper import PaperName
+from beltpath.cards.scene import Curve, Disc, Group, To, Words
+from beltpath.cards.true_scale import MOST_SHEETS, OVERLAP
+from beltpath.cards.view import View
 from beltpath.errors import UsageError
-from beltpath.layout import rim_diameter
-from beltpath.study import Study
+from beltpath.layout.layout import rim_diameter
+from beltpath.studies import Study
 from tests.card.judge import off_the_page, texts_on_texts, unprintable
 from tests.card.scenes import group, has_group, painted, points, said, stroke, studied
 

@@ -13,13 +13,13 @@ import pytest
 import shapely
 
 import beltpath
-from beltpath.card import Card, Options, Page, card
-from beltpath.card.scene import Arc, Curve, Disc, Item
-from beltpath.card.view import View
+from beltpath.cards import Card, Options, Page, card
+from beltpath.cards.scene import Arc, Curve, Disc, Item
+from beltpath.cards.view import View
 from beltpath.geometry import Point
-from beltpath.layout import SIGN
-from beltpath.study import Study
-from beltpath.tensioner import Stand
+from beltpath.layout.layout import SIGN
+from beltpath.solve.tensioner import Stand
+from beltpath.studies import Study
 from tests.card.scenes import (
     DEMOS,
     VIEWS,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from beltpath.card.text import ELLIPSIS, LEAST_SIZE, SPARE, lacking, shorten, shown, width, wrap
+from beltpath.cards.text import ELLIPSIS, LEAST_SIZE, SPARE, lacking, shorten, shown, width, wrap
 from tests.strategies import law
 
 TEXT = st.text(

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.card import Options
-from beltpath.card.paper import paper
-from beltpath.card.view import Frame, View
+from beltpath.cards import Options
+from beltpath.cards.paper import paper
+from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
-from beltpath.layout import Sense
+from beltpath.layout.layout import Sense
 from tests.card.scenes import VIEWS, plain, said
 from tests.strategies import law
 

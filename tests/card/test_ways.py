@@ -10,11 +10,12 @@ import pytest
 import shapely
 
 import beltpath
-from beltpath.card import Card, Options, Page
-from beltpath.card.paper import PAPER_NAMES, Box, PaperName
-from beltpath.card.scene import Curve, Disc, Group, Words
-from beltpath.card.ways import ways_card
-from beltpath.routes import RankedRoute, Search, find_routes
+from beltpath.cards import Card, Options, Page
+from beltpath.cards.paper import PAPER_NAMES, Box, PaperName
+from beltpath.cards.scene import Curve, Disc, Group, Words
+from beltpath.cards.ways import ways_card
+from beltpath.ranking.find import Search, find_routes
+from beltpath.ranking.rank import RankedRoute
 from tests.card.judge import off_the_page, texts_on_texts, unprintable
 from tests.card.scenes import LAYOUTS, circle, inked, pieces, said, text_box
 

@@ -12,16 +12,16 @@ import pytest
 import shapely
 
 import beltpath
-from beltpath.card import Card, Options, Page, card, wrong_way
-from beltpath.card.compose import refit_numbers
-from beltpath.card.document import Ink
-from beltpath.card.paper import PAPER_NAMES
-from beltpath.card.scene import Curve, Disc, Group, Words
+from beltpath.cards import Card, Options, Page, card, wrong_way
+from beltpath.cards.compose import refit_numbers
+from beltpath.cards.document import Ink
+from beltpath.cards.paper import PAPER_NAMES
+from beltpath.cards.scene import Curve, Disc, Group, Words
 from beltpath.checks.look_alike import OtherWay
-from beltpath.drive import Drive
 from beltpath.geometry import Point
-from beltpath.routes import look_alikes as search
-from beltpath.study import Study
+from beltpath.routing import look_alikes as search
+from beltpath.solve.drive import Drive
+from beltpath.studies import Study
 from tests.card.judge import faults, unprintable
 from tests.card.scenes import (
     DEMOS,

@@ -13,11 +13,11 @@ from hypothesis import given
 from PIL import Image
 
 import beltpath
-from beltpath.card.code import code_block, code_text
-from beltpath.card.export import png
-from beltpath.card.scene import Group, Item, Stamp
-from beltpath.embedded import is_card, layout_text
-from beltpath.layout import from_text, stand_in
+from beltpath.cards.code import code_block, code_text
+from beltpath.cards.export import png
+from beltpath.cards.scene import Group, Item, Stamp
+from beltpath.files.carried import is_card, layout_text
+from beltpath.layout.layout import from_text, stand_in
 from tests.core.test_problems import BASE
 from tests.strategies import Made, drives, law, toml_of
 

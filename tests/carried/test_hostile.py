@@ -11,10 +11,11 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath import embedded, embedded_pdf
-from beltpath.embedded import is_card, layout_text
 from beltpath.errors import LayoutError
-from beltpath.files import read_text
+from beltpath.files import carried as embedded
+from beltpath.files import carried_pdf as embedded_pdf
+from beltpath.files.carried import is_card, layout_text
+from beltpath.files.reading import read_text
 from tests.carried.hostile import attached, mangled, pdfs, svgs
 from tests.cli.calling import SOUND, call, written
 from tests.strategies import law
@@ -28,7 +29,7 @@ BAD = "attribute-defaults elements attributes encoding-hex unpacks-twice steerin
 BATCH = """
 import re, resource, sys
 from pathlib import Path
-from beltpath.cli import run
+from beltpath.cli.app import run
 status = run(["check", *sys.argv[1:]])
 own = re.search("VmHWM:\\s*(\\d+) kB", Path("/proc/self/status").read_text())[1]
 for kilobytes in (own, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss):

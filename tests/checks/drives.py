@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from beltpath import checks
-from beltpath.drive import Drive, solve
-from beltpath.findings import Finding, Level
-from beltpath.layout_file import parse
+from beltpath.checks.findings import Finding, Level
+from beltpath.layout.reader import parse
+from beltpath.solve.drive import Drive, solve
 from tests.forces.scenes import LATHE
 
 #: A serpentine drive with an arm tensioner and a belt in hand; nothing is wrong with it.

@@ -16,11 +16,11 @@ import numpy.typing as npt
 import pytest
 from hypothesis import assume, example, given, settings
 
-from beltpath.clearance import bands, self_gaps, span_clearances, wrap_clearances
-from beltpath.drive import Drive
 from beltpath.geometry import Point
-from beltpath.layout import rim_diameter
-from beltpath.path import Contact, Span
+from beltpath.layout.layout import rim_diameter
+from beltpath.solve.clearance import bands, self_gaps, span_clearances, wrap_clearances
+from beltpath.solve.drive import Drive
+from beltpath.solve.path import Contact, Span
 from tests.checks.drives import FIXED, SPRUNG, drive_of, layout, pair, pulley, with_post
 
 Points = npt.NDArray[np.float64]

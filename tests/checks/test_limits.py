@@ -12,11 +12,11 @@ from math import cos, log, pi, radians, sin
 import pytest
 
 from beltpath import checks
-from beltpath.drive import NEAR_ITSELF
-from beltpath.findings import Finding, Level
-from beltpath.limits import cite, limits
-from beltpath.path import MISSED_WRAP
-from beltpath.sections import SECTION_NAMES, SectionName, Sourced, read_table, section
+from beltpath.checks.findings import Finding, Level
+from beltpath.data.limits import cite, limits
+from beltpath.data.sections import SECTION_NAMES, SectionName, Sourced, read_table, section
+from beltpath.solve.drive import NEAR_ITSELF
+from beltpath.solve.path import MISSED_WRAP
 from tests.checks.drives import FIXED, SLIDE, SPRUNG, findings_of, layout, pair, pulley, with_post
 from tests.forces.scenes import LATHE
 

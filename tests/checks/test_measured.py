@@ -8,14 +8,14 @@ import pytest
 
 import beltpath
 from beltpath import checks
-from beltpath.card.panels import fact_rows
+from beltpath.cards.panels import fact_rows
 from beltpath.checks.words import mm
-from beltpath.drive import solve
-from beltpath.layout_file import parse
-from beltpath.reliance import travel_of
-from beltpath.report import report
-from beltpath.shelf import wanted
-from beltpath.uncertainty import length_uncertainty
+from beltpath.layout.reader import parse
+from beltpath.output.check_text import report
+from beltpath.sizing.fit import wanted
+from beltpath.solve.drive import solve
+from beltpath.solve.reliance import travel_of
+from beltpath.solve.uncertainty import length_uncertainty
 from tests.checks.drives import PAIR, SLIDE, SPRUNG, changed, drive_of, findings_of, found, run
 from tests.checks.test_tension import NO_BELT, NO_WINDOW
 from tests.demos.test_demos import LAYOUTS

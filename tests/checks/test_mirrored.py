@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 from beltpath import checks
-from beltpath.drive import Drive, solve
+from beltpath.checks.findings import Finding, verdict
 from beltpath.errors import PathError
-from beltpath.findings import Finding, verdict
-from beltpath.layout import Layout
-from beltpath.layout_file import parse
-from beltpath.layout_writer import write
+from beltpath.layout.layout import Layout
+from beltpath.layout.reader import parse
+from beltpath.layout.writer import write
+from beltpath.solve.drive import Drive, solve
 from tests.checks.drives import FIXED, PAIR, SLIDE, SPRUNG, findings_of
 from tests.demos.test_demos import DEMOS
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 import pytest
 
 from beltpath import checks
-from beltpath.checks import registry
-from beltpath.drive import Drive
-from beltpath.findings import Finding, Level, verdict
+from beltpath.checks import register as registry
+from beltpath.checks.findings import Finding, Level, verdict
+from beltpath.solve.drive import Drive
 from tests.checks.drives import SPRUNG, drive_of, findings_of
 
 

@@ -8,9 +8,9 @@ from math import log, pi
 import pytest
 
 from beltpath.checks import names, run
-from beltpath.findings import Finding
-from beltpath.layout_file import parse
-from beltpath.path import trace
+from beltpath.checks.findings import Finding
+from beltpath.layout.reader import parse
+from beltpath.solve.path import trace
 from tests.forces.scenes import CIDER_MILL, LATHE, WASHER, drive_of, forces_of
 
 Edit = tuple[str, str]

@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from beltpath import checks
-from beltpath.path import BeltPath
+from beltpath.solve.path import BeltPath
 from tests.checks.drives import (
     FIXED,
     SPRUNG,

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from beltpath import checks
-from beltpath.findings import verdict
+from beltpath.checks.findings import verdict
 from tests.checks.drives import SEEDS, SOUND, Seed, findings_of
 
 #: What a finding tells a person to do begins with one of these words.

@@ -8,9 +8,9 @@ from math import pi
 import pytest
 
 from beltpath.checks.judged import take_up
-from beltpath.drive import solve
-from beltpath.layout_file import parse
-from beltpath.uncertainty import length_uncertainty
+from beltpath.layout.reader import parse
+from beltpath.solve.drive import solve
+from beltpath.solve.uncertainty import length_uncertainty
 from tests.checks.drives import (
     FIXED,
     SPRUNG,

@@ -7,10 +7,10 @@ from math import cos, degrees, hypot, radians, sin
 
 import pytest
 
-from beltpath.drive import solve
-from beltpath.findings import Finding
-from beltpath.layout import Sense, stand_in
-from beltpath.layout_file import parse
+from beltpath.checks.findings import Finding
+from beltpath.layout.layout import Sense, stand_in
+from beltpath.layout.reader import parse
+from beltpath.solve.drive import solve
 from tests.checks.drives import (
     SLIDE,
     SPRUNG,

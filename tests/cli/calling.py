@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from beltpath.cli import run
-from beltpath.starter import starter
+from beltpath.cli.app import run
+from beltpath.cli.starter import starter
 
 SOUND = starter("mm")
 #: The same drive with one fault: its pump must turn against the belt.

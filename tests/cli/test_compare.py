@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath.compare import compare
-from beltpath.compare_answers import comparison_answer
+from beltpath.comparison import compare
+from beltpath.output.compare_answer import comparison_answer
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND, UNUSABLE, call, written
 
 

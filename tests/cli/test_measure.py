@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 import beltpath
-from beltpath.measure import measurement_answer, parse, solve
+from beltpath.survey import measurement_answer, parse, solve
 from tests.cli.calling import Result, call, program, written
 from tests.measure.demos import FOLDER
 from tests.measure.scenes import LEVEL, Camera, clicked, head, photo, tapes

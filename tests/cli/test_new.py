@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath.layout import Units
-from beltpath.starter import starter
+from beltpath.cli.starter import starter
+from beltpath.layout.layout import Units
 from tests.cli.calling import SOUND, call
 
 UNITS: tuple[Units, ...] = ("mm", "in")

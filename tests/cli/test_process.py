@@ -65,7 +65,7 @@ def test_check_loads_nothing_that_only_other_commands_need(tmp_path: Path) -> No
     file = written(tmp_path, "drive.toml", SOUND)
     code = (
         "import sys\n"
-        "from beltpath.cli import run\n"
+        "from beltpath.cli.app import run\n"
         f"assert run(['check', {str(file)!r}]) == 0\n"
         f"loaded = sorted({{name.partition('.')[0] for name in sys.modules}} & set({HEAVY!r}))\n"
         "assert 'shapely' in sys.modules\n"
@@ -157,7 +157,7 @@ def test_the_program_that_is_installed_is_the_one_that_is_tested_here() -> None:
     assert "beltpath_program" in project["tool"]["hatch"]["build"]["targets"]["wheel"]["packages"]
 
 
-@pytest.mark.parametrize("module", ["beltpath", "shapely", "beltpath.cli"])
+@pytest.mark.parametrize("module", ["beltpath", "shapely", "beltpath.cli.app"])
 def test_an_interrupt_while_it_loads_ends_it_quietly(tmp_path: Path, module: str) -> None:
     code = (
         "import os, signal, sys\n"
@@ -212,8 +212,8 @@ def test_a_signal_while_it_writes_leaves_nothing_behind(
     """The signal comes when the temporary file is open and half of it is written."""
     code = (
         "import os, sys\n"
-        "import beltpath.writing as writing\n"
-        "from beltpath.cli import main\n"
+        "import beltpath.files.writing as writing\n"
+        "from beltpath.cli.app import main\n"
         "from pathlib import Path\n"
         "opened = Path.open\n"
         "def half(self, mode='r', *more, **named):\n"

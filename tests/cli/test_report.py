@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath.layout import Spring
-from beltpath.report import report, row, summary, unusable_row
-from beltpath.starter import starter
-from beltpath.study import Study
+from beltpath.cli.starter import starter
+from beltpath.layout.layout import Spring
+from beltpath.output.check_text import report, row, summary, unusable_row
+from beltpath.studies import Study
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"

@@ -11,10 +11,12 @@ import pypdf
 import pytest
 
 import beltpath
-from beltpath import routes_command
-from beltpath.card.paper import SIZES
-from beltpath.routes import find_routes, graph, routes_answer
-from beltpath.routes_command import MOST_DRAWN
+from beltpath.cards.paper import SIZES
+from beltpath.cli import routes as routes_command
+from beltpath.cli.routes import MOST_DRAWN
+from beltpath.ranking.answer import routes_answer
+from beltpath.ranking.find import find_routes
+from beltpath.routing import graph
 from tests.cli.calling import UNUSABLE, Result, call, program, written
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"

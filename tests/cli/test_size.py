@@ -16,10 +16,10 @@ from unittest.mock import patch
 import pytest
 from jsonschema import Draft202012Validator
 
-from beltpath import schemas
-from beltpath.catalogue import parse
-from beltpath.files import read_catalogue_text
-from beltpath.size_command import size
+from beltpath.cli.size import size
+from beltpath.files.reading import read_catalogue_text
+from beltpath.output import schemas
+from beltpath.sizing.catalogue import parse
 from tests.cli.calling import FAULTY, SOUND, UNUSABLE, Result, call, written
 from tests.cli.test_process import HEAVY
 from tests.schema.test_check_schema import closed
@@ -349,7 +349,7 @@ class TestLayouts:
 class TestSchema:
     def test_the_shipped_schema_is_the_one_that_is_built(self) -> None:
         shipped = (ROOT / "docs" / "size.schema.json").read_text(encoding="utf-8")
-        assert shipped == schemas.text_of(SCHEMA), "run: python -m beltpath.schemas"
+        assert shipped == schemas.text_of(SCHEMA), "run: python -m beltpath.output.schemas"
         Draft202012Validator.check_schema(SCHEMA)
 
     def test_a_field_taken_away_or_of_another_kind_is_noticed(self) -> None:
@@ -374,7 +374,7 @@ class Drawn:
 
 class TestMonteCarlo:
     def test_it_agrees_with_the_propagation(self) -> None:
-        pytest.importorskip("beltpath.montecarlo")
+        pytest.importorskip("beltpath.solve.monte_carlo")
         told = answered(ORCHARD, "--monte-carlo", "20000")
         sampled = told["monte_carlo"]
         assert sampled["rows"] == 20_000
@@ -383,7 +383,7 @@ class TestMonteCarlo:
         assert "(2000 drives drawn)" in row(result, "Monte Carlo")
 
     def test_too_few_rows_are_refused(self) -> None:
-        pytest.importorskip("beltpath.montecarlo")
+        pytest.importorskip("beltpath.solve.monte_carlo")
         assert call("size", ORCHARD, "--monte-carlo", "1").status == 2
 
     @pytest.mark.parametrize(
@@ -396,14 +396,14 @@ class TestMonteCarlo:
     def test_what_it_finds_is_told(self, lost: float, ends: str) -> None:
         """With another solver in its place: words and fields only."""
         other = SimpleNamespace(monte_carlo=lambda layout, path, rows: Drawn(rows=rows, lost=lost))
-        with patch.dict(sys.modules, {"beltpath.montecarlo": other}):
+        with patch.dict(sys.modules, {"beltpath.solve.monte_carlo": other}):
             told = row(call("size", ORCHARD, "--monte-carlo", "3"), "Monte Carlo")
             assert answered(ORCHARD, "--monte-carlo", "3")["monte_carlo"]["lost"] == lost
         assert told.startswith("1877.0 mm ± 9.8 mm, 95 % within ")
         assert told.endswith(ends)
 
     def test_where_it_is_missing_that_is_said(self) -> None:
-        with patch.dict(sys.modules, {"beltpath.montecarlo": None}):
+        with patch.dict(sys.modules, {"beltpath.solve.monte_carlo": None}):
             result = call("size", ORCHARD, "--monte-carlo", "3")
         assert result.status == 2
         assert result.err == "--monte-carlo is not part of this version of beltpath\n"
@@ -412,7 +412,7 @@ class TestMonteCarlo:
 def test_it_loads_nothing_heavy() -> None:
     code = (
         "import sys\n"
-        "from beltpath.cli import run\n"
+        "from beltpath.cli.app import run\n"
         f"assert run(['size', {str(ORCHARD)!r}, '6PK1877', '--catalogue', {str(SHELF)!r}]) == 0\n"
         f"loaded = sorted({{name.partition('.')[0] for name in sys.modules}} & set({HEAVY!r}))\n"
         "sys.exit(f'loaded: {loaded}' if loaded else 0)\n"

@@ -9,10 +9,11 @@ from unittest.mock import patch
 
 import pytest
 
-from beltpath import terminal
-from beltpath.cli import main, run
+from beltpath.cli import terminal
+from beltpath.cli.app import main, run
+from beltpath.cli.terminal import Reply, complain, fold_width, settle_streams, tell, watched
 from beltpath.errors import UsageError
-from beltpath.terminal import Reply, complain, fold_width, inert, settle_streams, tell, watched
+from beltpath.layout.characters import inert
 from tests.cli.calling import SOUND, Stream, call, written
 
 
@@ -87,7 +88,7 @@ class TestBrokenStreams:
     ) -> None:
         err = Stream()
         with (
-            patch("beltpath.cli.tell", side_effect=trouble),
+            patch("beltpath.cli.app.tell", side_effect=trouble),
             patch.multiple(sys, stdout=Stream(), stderr=err),
         ):
             assert run(["new", "-"]) == status

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from beltpath.compare import Comparison, Pair, compare
-from beltpath.compare_answers import comparison_answer
-from beltpath.compare_words import changes, comparison_report, effects, verdict_sentence
-from beltpath.files import read
-from beltpath.study import Study, study
-from beltpath.whatif import Changes, read_changed
+from beltpath.comparison import Comparison, Pair, compare
+from beltpath.files.reading import read
+from beltpath.layout.what_if import Changes, read_changed
+from beltpath.output.compare_answer import comparison_answer
+from beltpath.output.compare_text import changes, comparison_report, effects, verdict_sentence
+from beltpath.studies import Study, study
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
 #: All but those whose route is still to be found.
@@ -174,7 +174,7 @@ class TestArm:
         def refuse(*_: object) -> None:
             raise PathError("nowhere")
 
-        monkeypatch.setattr("beltpath.compare.stand", refuse)
+        monkeypatch.setattr("beltpath.comparison.stand", refuse)
         found = compare(studied(SPRAYER), studied("orchard-sprayer-underdrive"))
         assert found.old_belt is None
         assert comparison_answer(found)["old_belt"] is None
@@ -182,7 +182,7 @@ class TestArm:
 
 def measured_elsewhere() -> Comparison:
     """The sprayer without a belt, its tensioner's pulley in two places."""
-    from beltpath.layout_file import parse
+    from beltpath.layout.reader import parse
 
     text = (LAYOUTS / f"{SPRAYER}.toml").read_text(encoding="utf-8").replace("length = 1877", "")
     return compare(study(parse(text)), study(parse(text.replace("[-52, 147]", "[-50, 151]"))))
@@ -250,7 +250,7 @@ class TestWhatDiffers:
         assert effects(found)
 
     def test_without_speeds(self) -> None:
-        from beltpath.layout_file import parse
+        from beltpath.layout.reader import parse
 
         text = (LAYOUTS / f"{SPRAYER}.toml").read_text(encoding="utf-8").split("[running]")[0]
         found = compare(studied(SPRAYER), study(parse(text)))
@@ -271,7 +271,7 @@ class TestSenses:
 
 
 def other_side() -> Comparison:
-    from beltpath.layout_file import parse
+    from beltpath.layout.reader import parse
 
     text = """
 title = "Square"

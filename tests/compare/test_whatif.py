@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.files import read, read_text
-from beltpath.layout import LONGEST_TITLE, Layout
-from beltpath.layout_file import parse
-from beltpath.study import study
-from beltpath.whatif import Changes, changed, read_changed
+from beltpath.files.reading import read, read_text
+from beltpath.layout.layout import LONGEST_TITLE, Layout
+from beltpath.layout.reader import parse
+from beltpath.layout.what_if import Changes, changed, read_changed
+from beltpath.studies import study
 
 DEMOS = sorted((Path(__file__).parents[2] / "layouts").glob("*.toml"))
 TEXT = (Path(__file__).parents[2] / "layouts" / "orchard-sprayer.toml").read_text(encoding="utf-8")
@@ -202,7 +202,7 @@ class TestText:
         def refuse(text: str) -> Any:
             raise ValueError
 
-        monkeypatch.setattr("beltpath.whatif.tomlkit.parse", refuse)
+        monkeypatch.setattr("beltpath.layout.what_if.tomlkit.parse", refuse)
         plain = with_("crank.diameter=140")
         monkeypatch.undo()
         assert plain == with_("crank.diameter=140")
@@ -215,7 +215,7 @@ class TestText:
 
         other = tomlkit.parse(TEXT.replace("diameter = 165", "diameter = 165\nrim = 1", 0) + "\n")
         other["accuracy"] = 99
-        monkeypatch.setattr("beltpath.whatif.tomlkit.parse", lambda text: other)
+        monkeypatch.setattr("beltpath.layout.what_if.tomlkit.parse", lambda text: other)
         assert with_("crank.diameter=140").accuracy == 1.0
 
 

@@ -7,11 +7,11 @@ from math import degrees, pi
 
 import pytest
 
-from beltpath.answers import answer
-from beltpath.findings import Finding, verdict
-from beltpath.layout_file import parse
-from beltpath.sizing import designation
-from beltpath.study import study
+from beltpath.checks.findings import Finding, verdict
+from beltpath.data.designation import designation
+from beltpath.layout.reader import parse
+from beltpath.output.check_answer import answer
+from beltpath.studies import study
 from tests.core.test_path import SQUARE
 from tests.core.test_tensioner import ARM, SLIDE
 

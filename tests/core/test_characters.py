@@ -7,11 +7,11 @@ from xml.etree import ElementTree
 
 import pytest
 
-from beltpath.characters import RANGES, escaped, shown, unseen
 from beltpath.errors import LayoutError
-from beltpath.layout_file import parse
-from beltpath.layout_writer import write
-from beltpath.measure import parse as parse_survey
+from beltpath.layout.characters import RANGES, escaped, shown, unseen
+from beltpath.layout.reader import parse
+from beltpath.layout.writer import write
+from beltpath.survey import parse as parse_survey
 from tests.core.test_problems import BASE
 from tests.measure.scenes import Camera, clicked, head, photo, tapes
 

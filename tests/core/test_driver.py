@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath.compare import compare
-from beltpath.compare_words import comparison_report
+from beltpath.cli.starter import starter
+from beltpath.comparison import compare
 from beltpath.errors import LayoutError
-from beltpath.layout_file import parse
-from beltpath.layout_writer import write
-from beltpath.starter import starter
-from beltpath.whatif import Changes, changed
+from beltpath.layout.reader import parse
+from beltpath.layout.what_if import Changes, changed
+from beltpath.layout.writer import write
+from beltpath.output.compare_text import comparison_report
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
 SOUND = starter("mm")
@@ -82,5 +82,5 @@ def test_a_what_if_changes_it_and_the_steps_with_it() -> None:
 
 def test_a_comparison_tells_that_it_differs() -> None:
     before, after = parse(SOUND), parse(SOUND.replace(ENGINE, 'driver = "motor"'))
-    told = comparison_report(compare(beltpath.study(before), beltpath.study(after)))
+    told = comparison_report(compare(beltpath.study(before), beltpath.studies(after)))
     assert "what turns the crank engine → motor" in " ".join(told.split())

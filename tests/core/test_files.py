@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from beltpath.errors import LayoutError, UsageError
-from beltpath.files import LARGEST_CARD, read, read_text
-from beltpath.layout_file import LARGEST_TEXT
+from beltpath.files.reading import LARGEST_CARD, read, read_text
+from beltpath.layout.reader import LARGEST_TEXT
 from tests.core.test_problems import BASE
 
 

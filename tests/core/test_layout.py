@@ -6,7 +6,8 @@ from math import pi
 
 import pytest
 
-from beltpath.layout import (
+from beltpath.data.sections import section
+from beltpath.layout.layout import (
     Belt,
     Face,
     HowMeasured,
@@ -18,8 +19,7 @@ from beltpath.layout import (
     rim_diameter,
     sense_of,
 )
-from beltpath.layout_file import parse
-from beltpath.sections import section
+from beltpath.layout.reader import parse
 from tests.core.test_problems import BASE
 
 PK = section("PK")

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from beltpath.layout import Layout, Load, Measured, Spring
-from beltpath.layout_file import parse, schema
+from beltpath.layout.layout import Layout, Load, Measured, Spring
+from beltpath.layout.reader import parse, schema
 from tests.core.test_problems import ARM, BASE, SLIDE
 
 FULL = """title = "Quarry pump"

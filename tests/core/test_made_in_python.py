@@ -13,8 +13,9 @@ import pytest
 from hypothesis import given
 
 import beltpath
+from beltpath.data.sections import section
 from beltpath.errors import LayoutError
-from beltpath.layout import (
+from beltpath.layout.layout import (
     Belt,
     Layout,
     Load,
@@ -25,8 +26,7 @@ from beltpath.layout import (
     Tensioner,
     stand_in,
 )
-from beltpath.layout_file import parse
-from beltpath.sections import section
+from beltpath.layout.reader import parse
 from tests.demos.test_demos import DEMOS
 from tests.strategies import Made, layout_of, tensioned
 

@@ -6,10 +6,10 @@ from math import asin, degrees, radians, sin, sqrt
 
 import pytest
 
-from beltpath.layout import Tensioner
-from beltpath.motion import MOST_LOOKS, Motion, _inside, _looked, between
-from beltpath.path import MISSED_WRAP, BeltPath, Disc, ring
-from beltpath.tensioner import Travel
+from beltpath.layout.layout import Tensioner
+from beltpath.solve.motion import MOST_LOOKS, Motion, _inside, _looked, between
+from beltpath.solve.path import MISSED_WRAP, BeltPath, Disc, ring
+from beltpath.solve.tensioner import Travel
 
 LINE = Motion(at=(10.0, 0.0), pivot=None, along=90.0)
 ARC = Motion(at=(50.0, 0.0), pivot=(0.0, 0.0), along=0.0)

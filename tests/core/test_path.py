@@ -7,8 +7,8 @@ from math import pi
 import pytest
 
 from beltpath.errors import PathError
-from beltpath.layout_file import parse
-from beltpath.path import MOST_FREE_SIDES, Disc, crossings, ring, trace
+from beltpath.layout.reader import parse
+from beltpath.solve.path import MOST_FREE_SIDES, Disc, crossings, ring, trace
 
 #: A square of four grooved pulleys, run round clockwise, with room for others.
 SQUARE = """title = "Square"

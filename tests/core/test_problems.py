@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.layout_file import parse
-from beltpath.layout_problems import MOST_PROBLEMS, nearest
+from beltpath.layout.problems import MOST_PROBLEMS, nearest
+from beltpath.layout.reader import parse
 
 BASE = """title = "Bench"
 route = ["crank", "pump", "idler"]

@@ -7,19 +7,19 @@ import json
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from beltpath.answers import answer
-from beltpath.card.code import code_text
-from beltpath.card.paper import paper
-from beltpath.card.svg import render
-from beltpath.embedded import layout_text
+from beltpath.cards.code import code_text
+from beltpath.cards.paper import paper
+from beltpath.cards.svg import render
 from beltpath.errors import LayoutError, PathError
-from beltpath.layout import Layout
-from beltpath.layout_file import parse
-from beltpath.layout_problems import MOST_PROBLEMS
-from beltpath.path import trace
-from beltpath.study import study
-from beltpath.tensioner import stand
-from beltpath.uncertainty import length_uncertainty
+from beltpath.files.carried import layout_text
+from beltpath.layout.layout import Layout
+from beltpath.layout.problems import MOST_PROBLEMS
+from beltpath.layout.reader import parse
+from beltpath.output.check_answer import answer
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import stand
+from beltpath.solve.uncertainty import length_uncertainty
+from beltpath.studies import study
 from tests.core.test_problems import ARM, BASE
 from tests.strategies import Data, law, spoilt, toml_of, value_of
 

@@ -8,8 +8,8 @@ from time import process_time
 import pytest
 
 from beltpath.errors import BeltpathError, LayoutError, UsageError
-from beltpath.files import read
-from beltpath.layout_file import LARGEST_TEXT, parse
+from beltpath.files.reading import read
+from beltpath.layout.reader import LARGEST_TEXT, parse
 from tests.core.test_problems import BASE, told
 
 DEEP = "the file nests too deeply to be a layout"

@@ -7,9 +7,9 @@ from math import pi
 import pytest
 
 from beltpath import checks
-from beltpath.drive import Drive, solve
-from beltpath.layout_file import parse
-from beltpath.refit import flange_height, lifted_radius, refit, shortest_by_rule
+from beltpath.layout.reader import parse
+from beltpath.refit.order import flange_height, lifted_radius, refit, shortest_by_rule
+from beltpath.solve.drive import Drive, solve
 from tests.checks.drives import SPRUNG
 
 #: Two pulleys of d_e 100 on one level and a slide that moves the second along the line of centres:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.limits import cite, limits
-from beltpath.sections import (
+from beltpath.data.limits import cite, limits
+from beltpath.data.sections import (
     SECTION_NAMES,
     SectionName,
     Sourced,

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.files import read
-from beltpath.layout_file import parse
-from beltpath.toml_slips import LONGEST_LINE, LONGEST_NUMBER, number_hint, pair_hint, slip
-from beltpath.whatif import Changes, changed
+from beltpath.files.reading import read
+from beltpath.layout.reader import parse
+from beltpath.layout.toml_slips import LONGEST_LINE, LONGEST_NUMBER, number_hint, pair_hint, slip
+from beltpath.layout.what_if import Changes, changed
 
 BASE = """\
 title = "Two pulleys"

@@ -6,12 +6,12 @@ import re
 
 import pytest
 
-from beltpath.cautions import AFTER, SPRUNG
-from beltpath.drive import solve
-from beltpath.layout import Sense
-from beltpath.layout_file import parse
-from beltpath.refit import Refit, refit
-from beltpath.steps import SPRUNG_KINDS, Step, held_runs, tensioning
+from beltpath.layout.layout import Sense
+from beltpath.layout.reader import parse
+from beltpath.refit.cautions import AFTER, SPRUNG
+from beltpath.refit.order import Refit, refit
+from beltpath.refit.steps import SPRUNG_KINDS, Step, held_runs, tensioning
+from beltpath.solve.drive import solve
 
 DRIVE = """
 title = "Test bench"
@@ -136,7 +136,7 @@ class TestTensioned:
         assert sorted(ways) == [["clockwise"], ["counterclockwise"]]
 
     def test_both_ways_of_a_swing_are_turned_over_in_a_mirror(self) -> None:
-        from beltpath.card.view import View
+        from beltpath.cards.view import View
 
         seen = View(mirrored=True)
         step = the("tighten", made(how="swing").on)

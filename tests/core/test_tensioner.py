@@ -7,10 +7,10 @@ from math import pi, sqrt
 
 import pytest
 
-from beltpath.layout import Layout, Spring, Tensioner
-from beltpath.layout_file import parse
-from beltpath.path import trace
-from beltpath.tensioner import Stand, Travel, stand, static_tension
+from beltpath.layout.layout import Layout, Spring, Tensioner
+from beltpath.layout.reader import parse
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import Stand, Travel, stand, static_tension
 
 #: Two equal pulleys 400 apart, and a smooth one that slides up between them and lifts the run.
 #: The belt lies on it by its ribs, so its line has a radius of 27.6 + 2.4 = 30, like the others.

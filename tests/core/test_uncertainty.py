@@ -6,10 +6,10 @@ from math import pi, sqrt
 
 import pytest
 
-from beltpath.layout import Measured
-from beltpath.layout_file import parse
-from beltpath.path import trace
-from beltpath.uncertainty import (
+from beltpath.layout.layout import Measured
+from beltpath.layout.reader import parse
+from beltpath.solve.path import trace
+from beltpath.solve.uncertainty import (
     COVERAGE,
     centre_sigma,
     diameter_sigma,

@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from beltpath import writing
 from beltpath.errors import UsageError
-from beltpath.writing import ENDING, undisturbed, vacant, write_set, write_whole
+from beltpath.files import writing
+from beltpath.files.writing import ENDING, undisturbed, vacant, write_set, write_whole
 
 FULL = OSError(errno.ENOSPC, "No space left on device")
 

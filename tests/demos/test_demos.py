@@ -10,12 +10,12 @@ import pytest
 
 import beltpath
 from beltpath import Study
-from beltpath.forces import forces
 from beltpath.geometry import Point, distance
-from beltpath.layout import Layout
-from beltpath.layout_file import schema
-from beltpath.path import trace
-from beltpath.tensioner import Stand, Travel
+from beltpath.layout.layout import Layout
+from beltpath.layout.reader import schema
+from beltpath.solve.forces import forces
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import Stand, Travel
 
 ROOT = Path(__file__).parents[2]
 LAYOUTS = ROOT / "layouts"

@@ -14,7 +14,7 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from beltpath import cli
+from beltpath.cli import app as cli
 
 SEPARATOR = b"\0"
 
@@ -80,6 +80,6 @@ def start(program: Sequence[str], source: int, target: int, unused: int | None =
 
 
 if __name__ == "__main__":
-    for heavy in ("beltpath.card.export", "cairocffi", "pypdf"):
+    for heavy in ("beltpath.cards.export", "cairocffi", "pypdf"):
         import_module(heavy)
     main()

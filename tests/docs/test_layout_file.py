@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from beltpath import LayoutError, parse
-from beltpath.layout_file import schema
+from beltpath.layout.reader import schema
 from tests.docs.pages import DOCS, code, tables
 
 SCHEMA: dict[str, Any] = dict(schema())

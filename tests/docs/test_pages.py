@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from beltpath import checks
-from beltpath.limits import limits
+from beltpath.data.limits import limits
 from tests.docs.filled import CONSOLE, environment, run, said_on, table, with_tables
 from tests.docs.pages import DOCS, ROOT, anchor, code, headings, links, pages, tables
 from tests.docs.refresh import workplace
@@ -63,7 +63,7 @@ def test_the_small_shell_speaks_as_the_program_does(tmp_path: Path) -> None:
     """The same command as a process of its own, with its exit status."""
     folder = workplace(tmp_path)
     here = run(["beltpath check layouts/wrong-side.toml nowhere.toml", "echo $?"], folder)
-    program = [sys.executable, "-c", "from beltpath.cli import main; main()"]
+    program = [sys.executable, "-c", "from beltpath.cli.app import main; main()"]
     alone = subprocess.run(
         [*program, "check", "layouts/wrong-side.toml", "nowhere.toml"],
         cwd=folder,

@@ -6,8 +6,8 @@ import re
 
 import pytest
 
-from beltpath.cautions import AFTER
-from beltpath.starter import starter
+from beltpath.cli.starter import starter
+from beltpath.refit.cautions import AFTER
 from tests.docs.pages import DOCS
 
 PAGES = sorted(path.name for path in DOCS.glob("*.md") if path.name != "changelog.md")

@@ -3,9 +3,9 @@
 
 from __future__ import annotations
 
-from beltpath.drive import Drive, solve
-from beltpath.forces import Forces, Unknown, forces, forces_or_reason
-from beltpath.layout_file import parse
+from beltpath.layout.reader import parse
+from beltpath.solve.drive import Drive, solve
+from beltpath.solve.forces import Forces, Unknown, forces, forces_or_reason
 
 #: A sprung arm on the slack side, a load of constant power, one of constant torque. No findings.
 CIDER_MILL = """

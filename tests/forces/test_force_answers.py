@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from beltpath.answers import answer
-from beltpath.force_answers import forces_answer, guides_answer
-from beltpath.layout_file import parse
-from beltpath.study import study
+from beltpath.layout.reader import parse
+from beltpath.output.check_answer import answer
+from beltpath.output.force_answer import forces_answer, guides_answer
+from beltpath.studies import study
 from tests.forces.scenes import CIDER_MILL, LATHE, WASHER, edited, forces_of
 
 

@@ -7,9 +7,12 @@ from math import isinf, pi, radians, sin, sqrt, tan
 
 import pytest
 
-from beltpath.drive import Drive, solve
+from beltpath.data.sections import read_table, section
 from beltpath.errors import LayoutError
-from beltpath.forces import (
+from beltpath.layout.layout import Measured, stand_in
+from beltpath.layout.reader import parse
+from beltpath.solve.drive import Drive, solve
+from beltpath.solve.forces import (
     ContactForce,
     Forces,
     contact_friction,
@@ -17,9 +20,6 @@ from beltpath.forces import (
     forces_or_reason,
     guides_for,
 )
-from beltpath.layout import Measured, stand_in
-from beltpath.layout_file import parse
-from beltpath.sections import read_table, section
 from tests.forces.scenes import (
     CIDER_MILL,
     LATHE,

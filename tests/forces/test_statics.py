@@ -1,4 +1,4 @@
-"""The formulas of `beltpath.statics`, from first principles. B1 to B4 are in tests/published."""
+"""The formulas of `solve.statics`, from first principles. B1 to B4 are in tests/published."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from math import exp, inf, pi
 
 import pytest
 
-from beltpath.statics import (
+from beltpath.solve.statics import (
     belt_speed,
     capstan_ratio,
     hub_load,

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from beltpath.drive import Drive, solve
-from beltpath.forces import AtSpeed, ContactForce, Forces, forces
-from beltpath.layout import Layout, Load, Pulley, Sense, Spring, stand_in
-from beltpath.layout_file import parse
+from beltpath.layout.layout import Layout, Load, Pulley, Sense, Spring, stand_in
+from beltpath.layout.reader import parse
+from beltpath.solve.drive import Drive, solve
+from beltpath.solve.forces import AtSpeed, ContactForce, Forces, forces
 from tests.forces.scenes import CIDER_MILL, LATHE, SAW
 
 few = settings(max_examples=25, deadline=None)

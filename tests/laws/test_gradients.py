@@ -8,8 +8,8 @@ from math import pi, remainder
 import pytest
 from hypothesis import given
 
-from beltpath.path import BeltPath, Disc, ring, trace
-from beltpath.uncertainty import thickness_slope
+from beltpath.solve.path import BeltPath, Disc, ring, trace
+from beltpath.solve.uncertainty import thickness_slope
 from tests.strategies import Made, discs, drives, law, layout_of
 
 #: Central differences of this step (mm) on curves of radius over 10 mm err by less than 1e-6.

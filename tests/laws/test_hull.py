@@ -7,7 +7,7 @@ from math import cos, pi
 import shapely
 from hypothesis import given
 
-from beltpath.path import Disc, ring
+from beltpath.solve.path import Disc, ring
 from tests.strategies import hulls, law
 
 QUARTER = 256

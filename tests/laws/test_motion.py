@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from beltpath.errors import PathError
 from beltpath.geometry import Point
-from beltpath.layout import SIGN, Side
-from beltpath.path import BeltPath, Disc, trace
-from beltpath.path import ring as lay
-from beltpath.tensioner import Stand, stand
+from beltpath.layout.layout import SIGN, Side
+from beltpath.solve.path import BeltPath, Disc, trace
+from beltpath.solve.path import ring as lay
+from beltpath.solve.tensioner import Stand, stand
 from tests.strategies import Data, Made, discs, law, layout_of, tensioned
 
 ANGLES = st.floats(-360.0, 360.0)

@@ -7,8 +7,8 @@ from math import pi
 import pytest
 from hypothesis import given
 
-from beltpath.path import BeltPath, Disc, ring, trace
-from beltpath.sections import Section, section
+from beltpath.data.sections import Section, section
+from beltpath.solve.path import BeltPath, Disc, ring, trace
 from tests.strategies import Data, Made, drives, law, layout_of
 
 

@@ -10,12 +10,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from beltpath import checks
-from beltpath.catalogue import Offer
-from beltpath.drive import solve
+from beltpath.checks.findings import verdict
 from beltpath.errors import PathError
-from beltpath.findings import verdict
-from beltpath.layout import Layout
-from beltpath.shelf import ANSWERS, judge, wanted
+from beltpath.layout.layout import Layout
+from beltpath.sizing.catalogue import Offer
+from beltpath.sizing.fit import ANSWERS, judge, wanted
+from beltpath.solve.drive import solve
 from tests.checks.drives import PAIR, SPRUNG
 from tests.forces.scenes import WASHER
 from tests.sizing.drives import AUGER, FIXED_PAIR, FOGGER, ORCHARD, layout

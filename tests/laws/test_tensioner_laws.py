@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from beltpath.files import read
-from beltpath.layout import Layout
-from beltpath.path import trace
-from beltpath.tensioner import Travel, stand
+from beltpath.files.reading import read
+from beltpath.layout.layout import Layout
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import Travel, stand
 from tests.strategies import Made, law, layout_of, tensioned
 
 SHARES = st.floats(0.001, 0.999)

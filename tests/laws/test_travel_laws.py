@@ -11,11 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
-from beltpath.layout import Layout, Tensioner, TensionerKind
-from beltpath.layout_file import parse
-from beltpath.path import trace
-from beltpath.sweep import Sweep, positions_for, sweep
-from beltpath.tensioner import Stand, Travel, stand
+from beltpath.layout.layout import Layout, Tensioner, TensionerKind
+from beltpath.layout.reader import parse
+from beltpath.solve.many import Sweep, positions_for, sweep
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import Stand, Travel, stand
 from tests.strategies import drives, law, layout_of
 
 #: Places of a scan. What lies between two of them is not seen by it.

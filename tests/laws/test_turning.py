@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.layout import SIGN
-from beltpath.path import Disc, crossings, ring, trace
+from beltpath.layout.layout import SIGN
+from beltpath.solve.path import Disc, crossings, ring, trace
 from tests.strategies import Data, Made, discs, drives, law, layout_of
 
 OTHER = {"clockwise": "counterclockwise", "counterclockwise": "clockwise"}

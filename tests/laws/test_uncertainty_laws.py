@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from beltpath.layout import Layout, Measured
-from beltpath.layout_file import parse
-from beltpath.path import trace
-from beltpath.sections import read_table
-from beltpath.uncertainty import COVERAGE, length_uncertainty
+from beltpath.data.sections import read_table
+from beltpath.layout.layout import Layout, Measured
+from beltpath.layout.reader import parse
+from beltpath.solve.path import trace
+from beltpath.solve.uncertainty import COVERAGE, length_uncertainty
 from tests.strategies import Made, drives, law, layout_of
 
 STEP = 1e-3

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.layout_file import parse
-from beltpath.path import trace
-from beltpath.tensioner import stand
-from beltpath.uncertainty import length_uncertainty
+from beltpath.layout.reader import parse
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import stand
+from beltpath.solve.uncertainty import length_uncertainty
 from tests.strategies import Data, Made, law, layout_of, tensioned, toml_of
 
 MM = 25.4

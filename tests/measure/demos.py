@@ -14,8 +14,8 @@ from pathlib import Path
 
 import numpy as np
 
-from beltpath import layout_file
-from beltpath.layout import rim_diameter
+from beltpath.layout import reader as layout_file
+from beltpath.layout.layout import rim_diameter
 from tests.measure.scenes import ANGLE, SEVEN, Camera, Pair, Point, clicked
 
 FOLDER = Path("layouts/measure")

@@ -16,11 +16,11 @@ from math import sqrt
 
 import numpy as np
 
-from beltpath import layout_file
 from beltpath.errors import LayoutError
-from beltpath.measure import Measurement, parse, solve
-from beltpath.path import Disc, ring, trace
-from beltpath.uncertainty import length_uncertainty
+from beltpath.layout import reader as layout_file
+from beltpath.solve.path import Disc, ring, trace
+from beltpath.solve.uncertainty import length_uncertainty
+from beltpath.survey import Measurement, parse, solve
 from tests.measure import scenes
 from tests.measure.scenes import ROUTE, SEVEN, Point, clicked, head, photo, tapes, tilted
 

@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath import layout_file
-from beltpath.measure import parse, solve
-from beltpath.path import trace
+from beltpath.layout import reader as layout_file
+from beltpath.solve.path import trace
+from beltpath.survey import parse, solve
 from tests.measure.scenes import SEVEN, head, tapes
 from tests.measure.study import (
     ABOVE,

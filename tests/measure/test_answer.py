@@ -9,9 +9,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from beltpath import layout_file
-from beltpath.measure import Measurement, measurement_answer, parse, solve
-from beltpath.measure.answer import NextReading
+from beltpath.layout import reader as layout_file
+from beltpath.survey import Measurement, measurement_answer, parse, solve
+from beltpath.survey.answer import NextReading
 from tests.measure.scenes import (
     LEVEL,
     PAIRS,

@@ -9,9 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from beltpath import layout_file, study
+from beltpath import study
 from beltpath.errors import LayoutError
-from beltpath.measure import Measurement, parse, solve
+from beltpath.layout import reader as layout_file
+from beltpath.survey import Measurement, parse, solve
 from tests.measure.demos import FOLDER, demos, sprayer_truth
 from tests.measure.scenes import SEVEN, Point
 from tests.measure.trouble import Make, large_slip, outcomes, swapped_names, two_slips, wrong_size

@@ -7,7 +7,7 @@ from math import hypot, pi
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.measure import Survey, parse
+from beltpath.survey import Survey, parse
 from tests.measure.scenes import LEVEL, Camera, clicked, head, photo, tapes
 
 PHOTO = photo(clicked(None, Camera()))

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from beltpath.measure import Measurement, parse, solve
-from beltpath.measure.adjust import adjust
-from beltpath.measure.equations import equations
-from beltpath.measure.start import first_guesses, robust_solution
+from beltpath.survey import Measurement, parse, solve
+from beltpath.survey.adjust import adjust
+from beltpath.survey.equations import equations
+from beltpath.survey.start import first_guesses, robust_solution
 from tests.measure.scenes import (
     ANGLE,
     LEVEL,

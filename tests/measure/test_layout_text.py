@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.measure import Survey, parse, solve
+from beltpath.survey import Survey, parse, solve
 from tests.measure.scenes import Camera, clicked, head, photo, tapes
 
 DEMO = Path("layouts/measure/sprayer-tape.toml").read_text(encoding="utf-8")

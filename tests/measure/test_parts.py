@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from beltpath.measure import parse
-from beltpath.measure.doubts import in_words
-from beltpath.measure.equations import Unknowns, equations
-from beltpath.measure.outliers import screen
-from beltpath.measure.start import _Ellipse, first_guesses, mapped, robust_solution, upright
-from beltpath.measure.views import Array, Camera, Projection
+from beltpath.survey import parse
+from beltpath.survey.doubts import in_words
+from beltpath.survey.equations import Unknowns, equations
+from beltpath.survey.outliers import screen
+from beltpath.survey.start import _Ellipse, first_guesses, mapped, robust_solution, upright
+from beltpath.survey.views import Array, Camera, Projection
 from tests.measure import scenes
 from tests.measure.scenes import LEVEL, SEVEN, clicked, head, photo, tapes
 

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from beltpath.errors import LayoutError, UsageError
-from beltpath.measure import Measurement, parse, solve
+from beltpath.survey import Measurement, parse, solve
 from tests.measure.scenes import (
     ANGLE,
     LEVEL,
@@ -401,8 +401,8 @@ def test_the_fit_of_a_camera_is_repeated_a_bounded_number_of_times(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """With one repetition allowed the fit stops after it, although another would lower the cost."""
-    monkeypatch.setattr("beltpath.measure.start.MOST_ROUNDS", 1)
-    monkeypatch.setattr("beltpath.measure.start.ENOUGH", 2.0)
+    monkeypatch.setattr("beltpath.survey.start.MOST_ROUNDS", 1)
+    monkeypatch.setattr("beltpath.survey.start.ENOUGH", 2.0)
     text = head(keys={"pump": ", depth = 30"})
     found = solve(parse(text + photo(clicked(None, Camera(yaw=5.0), depths={"pump": 30.0}))))
     assert miss("pump", found.centres["pump"].at) < 0.5

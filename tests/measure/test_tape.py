@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from beltpath.errors import LayoutError, UsageError
-from beltpath.measure import Measurement, parse, solve
+from beltpath.survey import Measurement, parse, solve
 from tests.measure.scenes import LEVEL, PAIRS, Pair, Truth, head, miss, tapes
 
 ABOVE = LEVEL + ', above = "pump"'

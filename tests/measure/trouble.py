@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from beltpath.errors import LayoutError
-from beltpath.measure import parse, solve
+from beltpath.survey import parse, solve
 from tests.measure.scenes import LEVEL, PAIRS, SEVEN, clicked, head, miss, photo, tapes, tilted
 
 #: A centre counts as wrong when it is off by more than this, mm, and than so many sigmas.

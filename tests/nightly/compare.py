@@ -7,8 +7,8 @@ from math import degrees
 from typing import NamedTuple
 
 import beltpath
-from beltpath.path import trace
-from beltpath.tensioner import Stand
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import Stand
 from tests.nightly.drives import Drive, drive
 from tests.nightly.solver import moved, position_for, rate, solved
 

@@ -13,7 +13,7 @@ from math import radians
 
 import pytest
 
-from beltpath.statics import capstan_ratio, slip_reserve, wedge_factor
+from beltpath.solve.statics import capstan_ratio, slip_reserve, wedge_factor
 
 FRICTION, LAP, GROOVE = 0.15, radians(140.0), 30.0
 TIGHT, SPEED = 2500.0, 2.0

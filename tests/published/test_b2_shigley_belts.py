@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.statics import capstan_ratio
+from beltpath.solve.statics import capstan_ratio
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.statics import span_frequency, span_tension
+from beltpath.solve.statics import span_frequency, span_tension
 
 MASS, LENGTH = 0.11, 170.0
 

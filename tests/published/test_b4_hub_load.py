@@ -9,7 +9,7 @@ from math import atan2, degrees, hypot, sqrt
 
 import pytest
 
-from beltpath.statics import hub_load
+from beltpath.solve.statics import hub_load
 from tests.forces.scenes import forces_of
 
 SQUARE = """

@@ -13,10 +13,10 @@ from math import atan2, degrees, pi
 
 import pytest
 
-from beltpath.layout import Tensioner
-from beltpath.path import BeltPath, Disc, Ring, ring
-from beltpath.sweep import sweep
-from beltpath.tensioner import Travel
+from beltpath.layout.layout import Tensioner
+from beltpath.solve.many import sweep
+from beltpath.solve.path import BeltPath, Disc, Ring, ring
+from beltpath.solve.tensioner import Travel
 
 PIVOT = (0.2508, 0.0635)
 TENSIONER = (0.3477, 0.05715)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.path import Disc, ring
+from beltpath.solve.path import Disc, ring
 
 PRINTED = 49.9390597721
 LAST_DIGIT = 1e-9

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.path import Disc, ring
+from beltpath.solve.path import Disc, ring
 
 PRINTED_MM = 2200.0
 EXACT_MM = 2206.114

@@ -10,7 +10,7 @@ from math import pi
 
 import pytest
 
-from beltpath.path import Disc, ring
+from beltpath.solve.path import Disc, ring
 
 PRINTED = 153.16052
 

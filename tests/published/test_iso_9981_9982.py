@@ -13,8 +13,8 @@ from math import pi, radians, sin, tan
 
 import pytest
 
-from beltpath.path import Disc, ring
-from beltpath.sections import SectionName, section, sections
+from beltpath.data.sections import SectionName, section, sections
+from beltpath.solve.path import Disc, ring
 
 # pitch, groove angle, ball, K − d_e, b_e, smallest d_e, fixture U_e, force per rib.
 PRINTED: dict[SectionName, tuple[float, ...]] = {

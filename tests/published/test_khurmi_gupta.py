@@ -10,7 +10,7 @@ from math import degrees
 
 import pytest
 
-from beltpath.path import Disc, ring
+from beltpath.solve.path import Disc, ring
 
 
 def test_crossed_belt() -> None:

@@ -11,7 +11,7 @@ from math import degrees, sqrt
 
 import pytest
 
-from beltpath.path import Disc, Ring, ring
+from beltpath.solve.path import Disc, Ring, ring
 
 PRINTED = 38.5436
 EXACT = 38.56198

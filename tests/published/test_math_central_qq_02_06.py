@@ -10,7 +10,7 @@ from math import pi, sqrt
 
 import pytest
 
-from beltpath.path import Disc, ring
+from beltpath.solve.path import Disc, ring
 
 RADII = [10.0, 20.0, 3.0]
 AB, BC, AC = 75.0, 100.0, 50.0

@@ -10,7 +10,7 @@ from math import pi, sqrt
 
 import pytest
 
-from beltpath.path import Disc, ring
+from beltpath.solve.path import Disc, ring
 
 
 def test_equal_circles_give_the_triangle_and_one_turn() -> None:

@@ -12,7 +12,7 @@ from math import radians, tan
 
 import pytest
 
-from beltpath.sections import SectionName, section
+from beltpath.data.sections import SectionName, section
 
 
 @pytest.mark.parametrize(("name", "smallest", "top_width"), [("AV10", 61, 9.7), ("AV13", 76, 12.7)])

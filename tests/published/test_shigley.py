@@ -11,7 +11,7 @@ from __future__ import annotations
 import pytest
 from scipy.optimize import brentq
 
-from beltpath.path import Disc, Ring, ring
+from beltpath.solve.path import Disc, Ring, ring
 
 
 def _open(small: float, large: float, apart: float) -> Ring:

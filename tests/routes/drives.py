@@ -9,10 +9,22 @@ from math import cos, hypot, radians, sin, sqrt
 
 from hypothesis import strategies as st
 
-from beltpath.clearance import span_clearances
+from beltpath.data.sections import section
 from beltpath.errors import PathError
-from beltpath.layout import Belt, Face, Layout, Measured, Pulley, Role, Sense, Side, Tensioner
-from beltpath.path import (
+from beltpath.layout.layout import (
+    Belt,
+    Face,
+    Layout,
+    Measured,
+    Pulley,
+    Role,
+    Sense,
+    Side,
+    Tensioner,
+)
+from beltpath.routing.places import TensionerPlace
+from beltpath.solve.clearance import span_clearances
+from beltpath.solve.path import (
     MISSED_WRAP,
     BeltPath,
     Ring,
@@ -22,8 +34,6 @@ from beltpath.path import (
     loop_sense,
     ring,
 )
-from beltpath.routes.places import TensionerPlace
-from beltpath.sections import section
 
 #: Cells of a grid in which pulleys stand, one each, so that they never overlap.
 CELL = 150.0

@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath import routes
 from beltpath.errors import LayoutError
-from beltpath.layout_file import parse
-from beltpath.routes import RankedRoute, find_routes, routes_answer, write_route
-from beltpath.study import study
+from beltpath.layout.reader import parse
+from beltpath.ranking.answer import routes_answer, write_route
+from beltpath.ranking.find import find_routes
+from beltpath.ranking.rank import RankedRoute
+from beltpath.studies import study
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
 PRESS = (LAYOUTS / "found/hay-press.toml").read_text(encoding="utf-8")
@@ -116,8 +117,3 @@ class TestWriting:
         names = ["found-tiller.toml", "found/hay-press.toml", "found/spare-belt.toml"]
         assert {path.name for path in LAYOUTS.glob("found/*.toml")} == {n[6:] for n in names[1:]}
         assert all(beltpath.read(LAYOUTS / name).title for name in names)
-
-
-def test_a_name_that_the_package_does_not_have() -> None:
-    with pytest.raises(AttributeError, match=r"module 'beltpath\.routes' has no attribute 'rout'"):
-        _ = routes.rout

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from beltpath.layout import Layout, Sense, Side
-from beltpath.path import discs_of, ring
-from beltpath.routes.places import places_of
-from beltpath.routes.search import search_routes
+from beltpath.layout.layout import Layout, Sense, Side
+from beltpath.routing.places import places_of
+from beltpath.routing.search import search_routes
+from beltpath.solve.path import discs_of, ring
 from tests.routes.drives import (
     Found,
     brute_force,

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 
 import beltpath
+from beltpath.checks.findings import Finding
 from beltpath.errors import UsageError
-from beltpath.findings import Finding
-from beltpath.layout import Layout, Tensioner
-from beltpath.routes import RankedRoute, Search, find_routes
-from beltpath.routes.rank import Judge
+from beltpath.layout.layout import Layout, Tensioner
+from beltpath.ranking.find import Search, find_routes
+from beltpath.ranking.rank import Judge, RankedRoute
 from tests.routes.drives import layout_of, pulley, tensioned, walled_in
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"

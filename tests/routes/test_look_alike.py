@@ -13,18 +13,18 @@ import pytest
 
 import beltpath
 from beltpath import checks
+from beltpath.checks.findings import Finding
 from beltpath.checks.look_alike import OtherWay, look_alike
-from beltpath.drive import Drive, solve
-from beltpath.findings import Finding
 from beltpath.geometry import TAU
-from beltpath.layout import Layout, Tensioner
-from beltpath.path import crossings
-from beltpath.routes import look_alikes as search
-from beltpath.routes.look_alikes import look_alikes
-from beltpath.routes.search import search_routes
-from beltpath.routes.solve import may_take, misses, solve_route
-from beltpath.routes.tangents import Bools, Tangents, crossing
-from beltpath.tensioner import laid_nowhere
+from beltpath.layout.layout import Layout, Tensioner
+from beltpath.routing import look_alikes as search
+from beltpath.routing.look_alikes import look_alikes
+from beltpath.routing.search import search_routes
+from beltpath.routing.solve import may_take, misses, solve_route
+from beltpath.routing.tangents import Bools, Tangents, crossing
+from beltpath.solve.drive import Drive, solve
+from beltpath.solve.path import crossings
+from beltpath.solve.tensioner import laid_nowhere
 from tests.checks.drives import SLIDE, drive_of
 from tests.checks.test_facing import OFF_THE_BELT
 from tests.routes.drives import layout_of, pulley
@@ -261,7 +261,7 @@ class TestBudget:
             looked_at.append(one.length.size * other.length.shape[1])
             return crossing(one, other)
 
-        monkeypatch.setattr("beltpath.routes.graph.crossing", counted)
+        monkeypatch.setattr("beltpath.routing.graph.crossing", counted)
         for layout in (ring_of(30, smooth=10), TILLER, ring_of(40, smooth=20)):
             looked_at.clear()
             look_alikes(solve(layout))
@@ -312,7 +312,7 @@ class TestLaziness:
             f"belt = dataclasses.replace(layout.belt, length={length})\n"
             "study = beltpath.study(dataclasses.replace(layout, belt=belt))\n"
             "told = [f.check for f in study.findings]\n"
-            "search = 'beltpath.routes.graph' in sys.modules\n"
+            "search = 'beltpath.routing.graph' in sys.modules\n"
             "print(json.dumps(['networkx' in sys.modules, search, 'look-alike' in told]))\n"
         )
         out = subprocess.run([sys.executable, "-c", program], capture_output=True, check=True)

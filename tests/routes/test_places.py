@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 
 from beltpath.geometry import distance
-from beltpath.layout import Layout, Tensioner
-from beltpath.routes.places import MOST_STEPS, STEP, places_of
+from beltpath.layout.layout import Layout, Tensioner
+from beltpath.routing.places import MOST_STEPS, STEP, places_of
 from tests.routes.drives import layout_of, pulley, tensioned
 
 CRANK = pulley("crank", (0.0, 0.0), 100.0, role="crank")

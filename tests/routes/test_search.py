@@ -7,11 +7,11 @@ from math import degrees
 import pytest
 from hypothesis import given, settings
 
-from beltpath.layout import SIGN, Layout
-from beltpath.path import discs_of, ring
-from beltpath.routes.graph import SpanGraph, Touch, span_graph
-from beltpath.routes.places import places_of
-from beltpath.routes.search import Budget, ClosedBelt, closed_belts, search_routes
+from beltpath.layout.layout import SIGN, Layout
+from beltpath.routing.graph import SpanGraph, Touch, span_graph
+from beltpath.routing.places import places_of
+from beltpath.routing.search import Budget, ClosedBelt, closed_belts, search_routes
+from beltpath.solve.path import discs_of, ring
 from tests.routes.drives import crews, layout_of, pulley
 
 

@@ -8,11 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from beltpath.drive import solve
-from beltpath.layout import Layout, Spring, Tensioner
-from beltpath.path import trace
-from beltpath.routes.search import FoundRoute, search_routes
-from beltpath.routes.solve import (
+from beltpath.layout.layout import Layout, Spring, Tensioner
+from beltpath.routing.search import FoundRoute, search_routes
+from beltpath.routing.solve import (
     may_take,
     misses,
     possible,
@@ -22,7 +20,9 @@ from beltpath.routes.solve import (
     tightens,
     with_route,
 )
-from beltpath.tensioner import Stand
+from beltpath.solve.drive import solve
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import Stand
 from tests.routes.drives import layout_of, path_route, pulley, standing_at, tensioned
 
 

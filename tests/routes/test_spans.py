@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from beltpath.errors import UsageError
 from beltpath.geometry import Point, crossing_point, tangent, turn
-from beltpath.layout import Side
-from beltpath.routes import graph as graph_module
-from beltpath.routes.graph import Touch, span_graph
-from beltpath.routes.places import places_of
-from beltpath.routes.search import search_routes
-from beltpath.routes.tangents import Tangents, crossing, gaps, tangents, turns
+from beltpath.layout.layout import Side
+from beltpath.routing import graph as graph_module
+from beltpath.routing.graph import Touch, span_graph
+from beltpath.routing.places import places_of
+from beltpath.routing.search import search_routes
+from beltpath.routing.tangents import Tangents, crossing, gaps, tangents, turns
 from tests.routes.drives import layout_of, pulley
 
 numbers = st.floats(-300.0, 300.0, allow_nan=False)

@@ -10,7 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import beltpath
-from beltpath import schemas
+from beltpath.output import schemas
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND, UNUSABLE, call, written
 from tests.schema.test_layout_schema import LAYOUTS, ROOT, SOUND_ONES
 
@@ -47,7 +47,7 @@ def complaints(validator: Draft202012Validator, value: Any) -> list[str]:
 class TestShipped:
     def test_the_shipped_schema_is_the_one_that_is_built(self) -> None:
         shipped = (ROOT / "docs" / "check.schema.json").read_text(encoding="utf-8")
-        assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.schemas"
+        assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.output.schemas"
 
     def test_it_is_a_schema(self) -> None:
         Draft202012Validator.check_schema(BUILT)

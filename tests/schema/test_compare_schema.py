@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from jsonschema import Draft202012Validator
 
-from beltpath import schemas
-from beltpath.compare import Comparison, compare
-from beltpath.compare_answers import comparison_answer
+from beltpath.comparison import Comparison, compare
+from beltpath.output import schemas
+from beltpath.output.compare_answer import comparison_answer
 from tests.compare.test_compare import DEMOS, SPRAYER, studied, what_if
 from tests.schema.test_layout_schema import ROOT
 
@@ -22,7 +22,7 @@ def complaints(value: object) -> list[str]:
 def test_the_shipped_schema_is_the_one_that_is_built() -> None:
     Draft202012Validator.check_schema(BUILT)
     shipped = (ROOT / "docs" / "compare.schema.json").read_text(encoding="utf-8")
-    assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.schemas"
+    assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.output.schemas"
 
 
 @pytest.mark.parametrize("demo", DEMOS)

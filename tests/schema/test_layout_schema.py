@@ -18,11 +18,11 @@ from hypothesis import event, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from beltpath import schemas
+from beltpath.cli.starter import starter
 from beltpath.errors import LayoutError
-from beltpath.layout_file import parse
-from beltpath.layout_model import LayoutModel
-from beltpath.starter import starter
+from beltpath.layout.keys import LayoutModel
+from beltpath.layout.reader import parse
+from beltpath.output import schemas
 from tests.cli.calling import SOUND
 from tests.strategies import law
 
@@ -142,13 +142,13 @@ def readable(text: str) -> bool:
 class TestShipped:
     def test_the_shipped_schema_is_the_one_that_is_built(self) -> None:
         shipped = (ROOT / "docs" / "layout.schema.json").read_text(encoding="utf-8")
-        assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.schemas"
+        assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.output.schemas"
 
     def test_the_documented_command_writes_all(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(sys, "argv", ["schemas", str(tmp_path)])
-        runpy.run_module("beltpath.schemas", run_name="__main__")
+        runpy.run_module("beltpath.output.schemas", run_name="__main__")
         assert {"layout", "check", "size", "measure"} <= set(schemas.written())
         for name, built in schemas.written().items():
             text = (tmp_path / f"{name}.schema.json").read_text(encoding="utf-8")

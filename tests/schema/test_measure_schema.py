@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from beltpath import schemas
-from beltpath.measure import measurement_answer, parse, solve
+from beltpath.output import schemas
+from beltpath.survey import measurement_answer, parse, solve
 from tests.measure.demos import FOLDER
 from tests.schema.test_layout_schema import ROOT
 
@@ -33,7 +33,7 @@ def answer(path: Path) -> dict[str, Any]:
 def test_the_shipped_schema_is_the_one_that_is_built(name: str, built: dict[str, Any]) -> None:
     Draft202012Validator.check_schema(built)
     shipped = (ROOT / "docs" / f"{name}.schema.json").read_text(encoding="utf-8")
-    assert shipped == schemas.text_of(built), "run: python -m beltpath.schemas"
+    assert shipped == schemas.text_of(built), "run: python -m beltpath.output.schemas"
 
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)

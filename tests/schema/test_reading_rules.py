@@ -22,10 +22,10 @@ import pytest
 from hypothesis import given
 from pydantic import ValidationError
 
-from beltpath import layout_model as models
-from beltpath import layout_tables as plain
-from beltpath import schemas
-from beltpath.sections import DATA
+from beltpath.data.sections import DATA
+from beltpath.layout import keys as models
+from beltpath.layout import tables as plain
+from beltpath.output import schemas
 from tests.strategies import Data, law, spoilt
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -172,13 +172,15 @@ PLACES = list(places(FULL))
 class TestShipped:
     def test_the_shipped_rules_are_those_that_are_built(self) -> None:
         shipped = (DATA / plain.RULES_FILE).read_text(encoding="utf-8")
-        assert shipped == schemas.text_of(schemas.reading_rules()), "python -m beltpath.schemas"
+        assert shipped == schemas.text_of(schemas.reading_rules()), (
+            "python -m beltpath.output.schemas"
+        )
 
     def test_the_documented_command_writes_them(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         monkeypatch.setattr(sys, "argv", ["schemas", str(tmp_path)])
-        runpy.run_module("beltpath.schemas", run_name="__main__")
+        runpy.run_module("beltpath.output.schemas", run_name="__main__")
         written = (tmp_path / plain.RULES_FILE).read_text(encoding="utf-8")
         assert written == schemas.text_of(schemas.reading_rules())
 
@@ -252,8 +254,8 @@ def test_a_sound_file_is_read_without_the_models() -> None:
     code = (
         "import sys, beltpath\n"
         f"beltpath.read({str(LAYOUTS[0])!r})\n"
-        "assert 'beltpath.layout_tables' in sys.modules\n"
-        "models = {'pydantic', 'beltpath.layout_model', 'beltpath.card.scene'}\n"
+        "assert 'beltpath.layout.tables' in sys.modules\n"
+        "models = {'pydantic', 'beltpath.layout.keys', 'beltpath.cards.scene'}\n"
         "sys.exit(f'loaded: {loaded}' if (loaded := models & set(sys.modules)) else 0)\n"
     )
     done = subprocess.run(

@@ -8,8 +8,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import beltpath
-from beltpath import schemas
-from beltpath.routes import find_routes, routes_answer
+from beltpath.output import schemas
+from beltpath.ranking.answer import routes_answer
+from beltpath.ranking.find import find_routes
 from tests.schema.test_layout_schema import ROOT
 
 BUILT = schemas.routes_schema()
@@ -25,7 +26,7 @@ def complaints(value: object) -> list[str]:
 def test_the_shipped_schema_is_the_one_that_is_built() -> None:
     Draft202012Validator.check_schema(BUILT)
     shipped = (ROOT / "docs" / "routes.schema.json").read_text(encoding="utf-8")
-    assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.schemas"
+    assert shipped == schemas.text_of(BUILT), "run: python -m beltpath.output.schemas"
 
 
 @pytest.mark.parametrize("path", [*FOUND, *OTHERS], ids=lambda path: path.stem)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import beltpath
-from beltpath.catalogue import Offer
-from beltpath.layout import Layout
-from beltpath.sections import SectionName
-from beltpath.shelf import Judged, Wanted, judge, wanted
+from beltpath.data.sections import SectionName
+from beltpath.layout.layout import Layout
+from beltpath.sizing.catalogue import Offer
+from beltpath.sizing.fit import Judged, Wanted, judge, wanted
 from tests.checks.drives import PAIR
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"

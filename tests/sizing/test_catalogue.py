@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.catalogue import COLUMNS, MOST_TOLD, Catalogue, Offer, parse
-from beltpath.characters import unseen
+from beltpath.data.designation import designation
+from beltpath.data.sections import SECTION_NAMES
 from beltpath.errors import UsageError
-from beltpath.sections import SECTION_NAMES
-from beltpath.sizing import designation
+from beltpath.layout.characters import unseen
+from beltpath.sizing.catalogue import COLUMNS, MOST_TOLD, Catalogue, Offer, parse
 from tests.sizing.drives import LAYOUTS
 from tests.strategies import law
 

@@ -15,9 +15,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import beltpath
-from beltpath.catalogue import Offer
 from beltpath.errors import PathError
-from beltpath.shelf import (
+from beltpath.sizing.catalogue import Offer
+from beltpath.sizing.fit import (
     Wanted,
     judge,
     places,

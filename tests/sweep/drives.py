@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from hypothesis import strategies as st
 
-from beltpath.path import Disc
-from beltpath.sweep import Array
+from beltpath.solve.many import Array
+from beltpath.solve.path import Disc
 
 Drive = Sequence[Disc]
 

@@ -12,10 +12,10 @@ from hypothesis import given
 
 from beltpath import parse, read
 from beltpath.errors import PathError, UsageError
-from beltpath.layout import Layout, stand_in
-from beltpath.montecarlo import MOST_ROWS, MonteCarlo, monte_carlo
-from beltpath.path import trace
-from beltpath.uncertainty import length_uncertainty
+from beltpath.layout.layout import Layout, stand_in
+from beltpath.solve.monte_carlo import MOST_ROWS, MonteCarlo, monte_carlo
+from beltpath.solve.path import trace
+from beltpath.solve.uncertainty import length_uncertainty
 from tests.bench.eight import eight
 from tests.strategies import Made, drives, law, layout_of
 

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from beltpath import sweep
 from beltpath.errors import PathError
-from beltpath.path import Disc, Ring, is_proper, ring, trace
-from beltpath.sweep import Rings, rings
+from beltpath.solve import many as sweep
+from beltpath.solve.many import Rings, rings
+from beltpath.solve.path import Disc, Ring, is_proper, ring, trace
 from tests.strategies import Made, drives, law, layout_of
 from tests.sweep.drives import Drive, any_drives, arrays
 

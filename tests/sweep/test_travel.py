@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from beltpath import parse
-from beltpath.layout import Layout, Tensioner
-from beltpath.path import trace
-from beltpath.sweep import positions_for, sweep
-from beltpath.tensioner import Travel
+from beltpath.layout.layout import Layout, Tensioner
+from beltpath.solve.many import positions_for, sweep
+from beltpath.solve.path import trace
+from beltpath.solve.tensioner import Travel
 from tests.bench.eight import eight
 from tests.strategies import Made, law, layout_of, tensioned
 

@@ -1,0 +1,29 @@
+"""The routing card: page -> scene -> labels -> svg -> export.
+
+``card(study)`` composes one or several studies into pages; a `Card` holds the finished pages and
+gives them as SVG, PDF or PNG.
+"""
+
+from collections.abc import Sequence
+
+from beltpath.cards.document import Card, Options, Page
+from beltpath.errors import UsageError
+from beltpath.studies import Study
+
+__all__ = ["Card", "Options", "Page", "card"]
+
+
+def card(studies: Study | Sequence[Study], options: Options | None = None) -> Card:
+    """The routing card of one study, or of several behind one another.
+
+    Raises UsageError when there is no study to draw.
+    """
+    every = [studies] if isinstance(studies, Study) else studies
+    if not isinstance(every, Sequence) or not every or not all(isinstance(s, Study) for s in every):
+        raise UsageError("a card is drawn of one study, or of a list of studies with one at least")
+    if options is not None and not isinstance(options, Options):
+        raise UsageError(f"the options of a card are Options; found {type(options).__name__}")
+    # The drawing is not loaded before one is wanted: `beltpath check` needs none.
+    from beltpath.cards.compose import compose
+
+    return compose(every, options or Options())

@@ -1,0 +1,625 @@
+"""The routing as a drawing: pulleys, belt, tensioner, labels, fitted into a box on the paper."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from dataclasses import dataclass, replace
+from math import radians
+
+import shapely
+
+from beltpath.cards import belt as belts
+from beltpath.cards.labels import Ground, Placed, Request, Text, place
+from beltpath.cards.paper import Box
+from beltpath.cards.scene import (
+    Arc,
+    Curve,
+    Disc,
+    Group,
+    Item,
+    Pen,
+    Words,
+    angle_of,
+    around,
+    arrow_head,
+    line,
+    polygon,
+    sampled,
+    turning_arrow,
+    union,
+)
+from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, shorten, width
+from beltpath.cards.view import Frame, View
+from beltpath.checks.findings import Finding
+from beltpath.geometry import TAU, Point, distance
+from beltpath.layout.layout import Pulley, Sense
+from beltpath.solve.tensioner import Stand
+from beltpath.studies import Study
+
+#: Longest label line on the drawing, mm; the table carries the name in full.
+LONGEST_LABEL = 42.0
+#: How much smaller each try to find room for all labels is, and how many tries there are.
+SHRINK = 0.94
+TRIES = 8
+#: How often a drawing is made smaller for signs that stand out of its box.
+FITTINGS = 6
+#: The least radius at which a pulley's arrow can be seen, mm, and the arrow's least head.
+LEAST_WHEEL = 1.25
+#: A smaller disc has no room for its face and its hub; the table tells its face, mm.
+LEAST_FACE = 1.6
+LEAST_HEAD = 1.1
+#: Which labels a drawing carries: all; those that the particulars do not tell; the pulleys' only.
+_FULL = frozenset({"pulley", "finding", "pivot", "stop"})
+_SPARE = frozenset({"pulley", "finding", "pivot"})
+_BRIEF = frozenset({"pulley", "finding", "pivot", "brief"})
+_LEAST = frozenset({"pulley", "finding"})
+_NONE: frozenset[str] = frozenset()
+#: Radius of a fault's mark, mm.
+MARK = 1.6
+#: How far a mark that lies on other lines is set off from them in paper white, mm.
+HALO = 0.35
+#: Least distance of the drive from the edge of its box, mm.
+EDGE = 2.5
+#: How far beside its pulley a slide's gauge runs, mm.
+GAUGE_GAP = 2.6
+#: Everything that is drawn may grow to this scale and no further.
+LARGEST_SCALE = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diagram:
+    """A drawn routing with what a test needs to judge it: labels, belt and discs on paper."""
+
+    box: Box
+    frame: Frame
+    groups: tuple[Group, ...]
+    labels: tuple[Placed, ...]
+    belt: shapely.Geometry
+    discs: Mapping[str, tuple[Point, float]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wheel:
+    """One pulley on paper; `sign` +1 turns counterclockwise as seen, None when no belt is on it."""
+
+    pulley: Pulley
+    number: int | None
+    centre: Point
+    radius: float
+    sign: int | None
+    turns: Sense | None
+    last: bool
+
+
+def diagram(
+    study: Study,
+    box: Box,
+    view: View,
+    numbers: Mapping[str, int],
+    most: float = LARGEST_SCALE,
+) -> Diagram:
+    """Draw a study into `box` as large as its labels allow, and no larger than the scale `most`.
+
+    `numbers` are printed on the pulleys. When no scale gives every label a place, labels fall
+    back to their numbers; the smallest scale tried is used as it is.
+    """
+    world = extent(study, view)
+    room = box.shrunk(EDGE)
+    largest = min(room.width / world.width, room.height / world.height, most)
+    frames = [
+        kept_in(box, world, frame_for(world, room, view, largest * SHRINK**step), _signs(study))
+        for step in range(TRIES)
+    ]
+    smallest = [min(w.radius for w in _wheels(study, f, numbers) if w.sign) for f in frames]
+    for wanted, step in _attempts(smallest):
+        found = _draw(study, box, frames[step], numbers, wanted)
+        if found is not None:
+            return found
+    return _draw(study, box, frames[-1], numbers, _NONE) or _impossible()
+
+
+def _signs(study: Study) -> Callable[[Frame], Iterator[Item]]:
+    """What keeps its size on paper however small the drive is drawn: it may stand out from it."""
+
+    def drawn(frame: Frame) -> Iterator[Item]:
+        yield from tensioner_items(study.stand, frame)
+        yield from fault_marks(study.findings, frame)
+
+    return drawn
+
+
+def _attempts(smallest: Sequence[float]) -> Iterator[tuple[frozenset[str], int]]:
+    """Which labels to try at which step down in scale: sooner fewer labels than a small drawing.
+
+    `smallest` is the radius of the smallest pulley at each step, mm. Every choice of labels is
+    tried where its arrow can be seen before any where it cannot.
+    """
+    every = [
+        (wanted, step)
+        for steps in (range(TRIES // 2), range(TRIES // 2, TRIES))
+        for wanted in (_FULL, _SPARE)
+        for step in steps
+    ]
+    every += [(wanted, step) for wanted in (_BRIEF, _LEAST) for step in range(TRIES)]
+    least = min(LEAST_WHEEL, smallest[0])
+    yield from (each for each in every if smallest[each[1]] >= least)
+    yield from (each for each in every if smallest[each[1]] < least)
+
+
+def _impossible() -> Diagram:
+    raise AssertionError("a drawing without labels always finds places for all of them")
+
+
+def _draw(
+    study: Study,
+    box: Box,
+    frame: Frame,
+    numbers: Mapping[str, int],
+    wanted: frozenset[str],
+) -> Diagram | None:
+    wheels = _wheels(study, frame, numbers)
+    discs = {w.pulley.name: (w.centre, w.radius) for w in wheels}
+    marks = {f"mark:{key}": (at, MARK) for key, _, at in _marks(study.findings, frame)}
+    belt = belts.room(study.path, frame)
+    requests = [
+        request
+        for request in (
+            *_pulley_requests(wheels),
+            *_tensioner_requests(study, frame, brief="brief" in wanted),
+            *_finding_requests(study.findings, frame, discs),
+        )
+        if request.key.partition(":")[0] in wanted
+    ]
+    ground = Ground(
+        area=box,
+        belt=belt,
+        discs={**discs, **marks},
+        shapes=dict(_tensioner_room(study, frame, wheels)),
+    )
+    labels = place(requests, ground)
+    if labels is None:
+        return None
+    return Diagram(
+        box=box,
+        frame=frame,
+        groups=_groups(study, frame, wheels, labels),
+        labels=labels,
+        belt=belt,
+        discs=discs,
+    )
+
+
+def extent(study: Study, view: View) -> Box:
+    """What the drive covers, seen in the view (y up: the box's y is its lower edge), in mm."""
+    belt = study.layout.belt
+    boxes = [
+        around([view.point(study.drive.centre(p.name))], study.drive.rim_radius(p) + belt.height)
+        for p in study.layout.pulleys.values()
+    ]
+    corners = [p for b in boxes for p in ((b.x, b.y), (b.right, b.bottom))]
+    t = study.layout.tensioner
+    if t is not None and t.pivot is not None:
+        corners.append(view.point(t.pivot))
+    return around(corners)
+
+
+def frame_for(world: Box, room: Box, view: View, scale: float) -> Frame:
+    """A frame that puts the middle of the drive into the middle of a room."""
+    cx, cy = world.centre
+    mx, my = room.centre
+    return Frame(view=view, scale=scale, origin=(mx - scale * cx, my + scale * cy))
+
+
+def kept_in(box: Box, world: Box, frame: Frame, drawn: Callable[[Frame], Iterable[Item]]) -> Frame:
+    """The frame, or one moved and if need be smaller, in which all that is drawn stays in the box.
+
+    `world` is what the drive itself covers, as `extent` gives it.
+    """
+    for _ in range(FITTINGS):
+        s, (x, y) = frame.scale, frame.origin
+        high = s * world.height
+        drive = Box(x=x + s * world.x, y=y - s * world.y - high, width=s * world.width, height=high)
+        all_ = union([drive.shrunk(-EDGE / 2.0), *(item.box for item in drawn(frame))])
+        share = min(box.width / all_.width, box.height / all_.height)
+        if share >= 1.0:
+            aside = max(box.x - all_.x, 0.0) - max(all_.right - box.right, 0.0)
+            down = max(box.y - all_.y, 0.0) - max(all_.bottom - box.bottom, 0.0)
+            return replace(frame, origin=(x + aside, y + down)) if aside or down else frame
+        # A little more than its share: the signs stay as large as they are.
+        frame = frame_for(world, box, frame.view, s * share * SHRINK)
+    return frame
+
+
+def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
+    path, belt = study.path, study.layout.belt
+    known = study.refit.rims and study.verdict != "fail"
+    last = study.refit.last_on if known else None
+    met = {contact.pulley: i for i, contact in enumerate(path.contacts)}
+    wheels = []
+    for name, pulley in study.layout.pulleys.items():
+        i = met.get(name)
+        if i is None:
+            radius = study.drive.rim_radius(pulley) * frame.scale
+            sign, turns = None, None
+        else:
+            radius = belts.disc_radius(path, i, frame, belt)
+            turns = path.contacts[i].turns
+            sign = frame.view.sign(turns)
+        wheels.append(
+            _Wheel(
+                pulley=pulley,
+                number=numbers.get(name),
+                centre=frame.point(study.drive.centre(name)),
+                radius=radius,
+                sign=sign,
+                turns=turns,
+                last=name == last,
+            )
+        )
+    return wheels
+
+
+# --- labels -------------------------------------------------------------------------------------
+
+
+def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
+    for wheel in wheels:
+        name = shorten(wheel.pulley.title, LONGEST_LABEL, LEAST_SIZE)
+        text = name if wheel.number is None else f"{wheel.number} {name}"
+        if wheel.sign is None:
+            text = f"{name} (no belt)"
+        lines = _two_lines(text)
+        if wheel.last:
+            lines = (*lines, "last on, first off")
+        yield Request(
+            key=f"pulley:{wheel.pulley.name}",
+            text=Text(lines=lines, size=LEAST_SIZE),
+            target=wheel.centre,
+            reach=wheel.radius,
+            inside=wheel.radius * 0.62 - 0.6,
+            owner=wheel.pulley.name,
+            short=_short(wheel),
+        )
+
+
+def _short(wheel: _Wheel) -> Text | None:
+    """What stands in for a label that finds no room: the number, and whether it is the last on."""
+    if wheel.number is None:
+        return None
+    words = f"{wheel.number} last on" if wheel.last else str(wheel.number)
+    return Text(lines=(words,), size=LEAST_SIZE)
+
+
+def _two_lines(text: str) -> tuple[str, ...]:
+    """A long label in two lines, broken at the space nearest to its middle."""
+    spaces = [i for i, character in enumerate(text) if character == " "]
+    if width(text, LEAST_SIZE) < LONGEST_LABEL / 2.0 or len(spaces) < 2:
+        return (text,)
+    middle = min(spaces[1:], key=lambda i: abs(i - len(text) / 2.0))
+    return (text[:middle], text[middle + 1 :])
+
+
+def _tensioner_requests(study: Study, frame: Frame, *, brief: bool) -> Iterator[Request]:
+    stand = study.stand
+    if stand is None:
+        return
+    for key, at, words in _tensioner_words(stand, frame):
+        yield Request(
+            key=key,
+            text=Text(lines=words, size=LEAST_SIZE),
+            target=at,
+            reach=0.6,
+            owner="tensioner travel",
+            short=Text(lines=("slackens",), size=LEAST_SIZE) if brief and key == "pivot" else None,
+        )
+
+
+def _tensioner_words(stand: Stand, frame: Frame) -> Iterator[tuple[str, Point, tuple[str, ...]]]:
+    t = stand.tensioner
+    free, load = _stop_points(stand, frame)
+    yield "stop:free", free, ("free",)
+    yield "stop:load", load, ("load",)
+    pivot = _lever_point(stand, frame)
+    if t.kind == "swing":
+        yield "pivot", pivot, ("pivot bolt",)
+    else:
+        tool = (shorten(t.lever, LONGEST_LABEL, LEAST_SIZE),) if t.lever else ()
+        yield "pivot", pivot, ("lever: this way slackens", *tool)
+
+
+def _marks(findings: Sequence[Finding], frame: Frame) -> Iterator[tuple[str, int, Point]]:
+    """Every place of every fault: its key, the finding's number, and where it is on paper."""
+    for number, finding in enumerate(findings, start=1):
+        for i, where in enumerate(finding.where if finding.level == "fault" else ()):
+            yield f"{number}.{i}", number, frame.point(where)
+
+
+def _finding_requests(
+    findings: Sequence[Finding], frame: Frame, discs: Mapping[str, tuple[Point, float]]
+) -> Iterator[Request]:
+    for key, number, at in _marks(findings, frame):
+        under = [name for name, (c, radius) in discs.items() if distance(c, at) < radius + 2 * MARK]
+        yield Request(
+            key=f"finding:{key}",
+            text=Text(lines=(f"fault {number}",), size=LEAST_SIZE, bold=True),
+            target=at,
+            reach=MARK,
+            owner=f"mark:{key}",
+            also=tuple(under),
+        )
+
+
+# --- what is drawn ------------------------------------------------------------------------------
+
+
+def _groups(
+    study: Study, frame: Frame, wheels: Sequence[_Wheel], labels: Sequence[Placed]
+) -> tuple[Group, ...]:
+    path, belt = study.path, study.layout.belt
+    covered = {label.request.owner for label in labels if label.leader is None}
+    groups = [
+        Group(name="arm", items=tuple(_arm(study.stand, frame)), title="Tensioner's arm"),
+        *(_pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
+        Group(
+            name="belt",
+            items=tuple(belts.drawn(path, frame, belt)),
+            title="Belt",
+            description="; then ".join(
+                f"{c.pulley} on its {side}"
+                for c, side in zip(path.contacts, path.sides, strict=True)
+            ),
+        ),
+        Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
+        Group(
+            name="tensioner",
+            items=tuple(_above(_tensioner_marks(study.stand, frame))),
+            title="Tensioner: travel, stops, window and the lever's way",
+        ),
+        Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
+        Group(name="labels", items=tuple(_label_items(labels)), title="Labels"),
+    ]
+    return tuple(group for group in groups if group.items)
+
+
+def _pulley_group(number: int, wheel: _Wheel, covered: Set[str | None]) -> Group:
+    pulley = wheel.pulley
+    turns = "no belt" if wheel.turns is None else f"turns {wheel.turns}, seen from the front"
+    return Group(
+        name=f"pulley-{number}",
+        items=tuple(_pulley_items(wheel, hub=pulley.name not in covered)),
+        title=pulley.title,
+        description=f"{pulley.role}, {pulley.face}, {turns}",
+    )
+
+
+def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
+    crank = wheel.pulley.role == "crank"
+    yield from face_items(wheel.centre, wheel.radius, wheel.pulley.face == "grooved", crank)
+    if wheel.sign is None:
+        yield Disc(centre=wheel.centre, radius=wheel.radius, pen=Pen(width=0.25, dash=(1.2, 0.8)))
+    if hub and (crank or wheel.radius >= LEAST_FACE):
+        size = min(1.1 if crank else 0.45, wheel.radius / 3.0)
+        yield Disc(centre=wheel.centre, radius=size, pen=Pen(stroke=None, width=0.0, fill="ink"))
+    if wheel.sign is not None:
+        yield from turning_arrow(
+            wheel.centre,
+            wheel.radius * 0.68,
+            wheel.sign,
+            middle=radians(-90),
+            sweep=radians(220),
+            pen=Pen(stroke="accent", width=0.35),
+            head=max(min(2.4, wheel.radius * 0.5), LEAST_HEAD),
+        )
+
+
+def face_items(centre: Point, radius: float, grooved: bool, heavy: bool) -> Iterator[Item]:
+    """A grooved rim wears a ring of ticks, a smooth one a second circle; the crank a heavy edge."""
+    yield Disc(centre=centre, radius=radius, pen=Pen(width=0.6 if heavy else 0.3, fill="paper"))
+    if radius < LEAST_FACE:
+        return
+    depth = min(1.0, radius * 0.18)
+    if grooved:
+        ticks = max(12, round(TAU * radius / 0.95))
+        pitch = TAU * (radius - depth / 2.0) / ticks
+        pen = Pen(width=depth, dash=(pitch * 0.35, pitch * 0.65))
+        yield Disc(centre=centre, radius=radius - depth / 2.0, pen=pen)
+    else:
+        yield Disc(centre=centre, radius=radius - depth, pen=Pen(width=0.2))
+
+
+def _stop_points(stand: Stand, frame: Frame) -> tuple[Point, Point]:
+    """Where the two stops are marked: on the dial of an arm, on the gauge of a slide."""
+    t = stand.tensioner
+    return _mark(stand, frame, t.free), _mark(stand, frame, t.load)
+
+
+def _mark(stand: Stand, frame: Frame, position: float) -> Point:
+    t = stand.tensioner
+    if t.pivot is None:
+        return _gauge_point(stand, frame, position)
+    pivot = frame.point(t.pivot)
+    ux, uy = frame.direction(position)
+    reach = _dial_radius(stand, frame)
+    return (pivot[0] + ux * reach, pivot[1] + uy * reach)
+
+
+def _gauge_point(stand: Stand, frame: Frame, position: float) -> Point:
+    """A slide's gauge runs beside its pulley, on the side that the belt leaves free."""
+    i = stand.path.index(stand.tensioner.pulley)
+    contact = stand.path.contacts[i]
+    centre = frame.point(contact.centre)
+    ux, uy = frame.direction(stand.tensioner.along or 0.0)
+    enter, leave = frame.point(contact.enter), frame.point(contact.leave)
+    towards_belt = -uy * (enter[0] + leave[0] - 2 * centre[0]) + ux * (
+        enter[1] + leave[1] - 2 * centre[1]
+    )
+    side = -1.0 if towards_belt > 0 else 1.0
+    beside = side * (contact.radius * frame.scale + GAUGE_GAP)
+    step = (position - stand.position) * frame.scale
+    return (centre[0] + step * ux - beside * uy, centre[1] + step * uy + beside * ux)
+
+
+def _dial_radius(stand: Stand, frame: Frame) -> float:
+    """The travel is shown as a dial between pivot and pulley, where the arm is its pointer."""
+    t = stand.tensioner
+    arm = frame.scale * distance(t.pivot or stand.at, stand.at)
+    return max(3.6, 0.5 * arm)
+
+
+def _lever_point(stand: Stand, frame: Frame) -> Point:
+    t = stand.tensioner
+    if t.pivot is None:
+        return _mark(stand, frame, stand.position)
+    return frame.point(t.pivot)
+
+
+def tensioner_items(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
+    """The tensioner: arm or gauge, travel, window, stops, and the way its lever goes."""
+    yield from _arm(stand, frame)
+    yield from _tensioner_marks(stand, frame, lever=lever)
+
+
+def _above(items: Iterable[Item]) -> Iterator[Item]:
+    """Signs that lie over belt and pulleys, each set off from them by an edge in paper white."""
+    drawn = list(items)
+    for item in drawn:
+        if isinstance(item, Curve) and item.pen.stroke is not None:
+            pen = Pen(stroke="paper", width=item.pen.width + 2 * HALO)
+            yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
+    yield from drawn
+
+
+def _arm(stand: Stand | None, frame: Frame) -> Iterator[Item]:
+    """The arm itself, under the pulleys."""
+    if stand is None or stand.tensioner.pivot is None:
+        return
+    pivot, pulley = frame.point(stand.tensioner.pivot), frame.point(stand.at)
+    length = distance(pivot, pulley) or 1.0
+    nx, ny = -(pulley[1] - pivot[1]) / length * 0.8, (pulley[0] - pivot[0]) / length * 0.8
+    yield polygon(
+        [
+            (pivot[0] + nx, pivot[1] + ny),
+            (pulley[0] + nx, pulley[1] + ny),
+            (pulley[0] - nx, pulley[1] - ny),
+            (pivot[0] - nx, pivot[1] - ny),
+        ],
+        Pen(width=0.25, fill="paper"),
+    )
+
+
+def _tensioner_marks(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
+    """Pivot, travel, window, stops and the lever's way, over the pulleys."""
+    if stand is None:
+        return
+    if stand.tensioner.pivot is None:
+        yield from _slide_items(stand, frame)
+        if lever:
+            yield from _slide_arrow(stand, frame)
+    else:
+        yield from _dial_items(stand, frame, stand.tensioner.pivot)
+        if lever:
+            yield from _lever_arrow(stand, frame, stand.tensioner.pivot)
+
+
+def _dial_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
+    t, pivot = stand.tensioner, frame.point(pivot_at)
+    radius = _dial_radius(stand, frame)
+    yield _dial(frame, pivot, radius, t.free, t.load, Pen(width=0.25, dash=(1.0, 0.7)))
+    if t.window is not None:
+        yield _dial(frame, pivot, radius, *t.window, Pen(width=0.8))
+    for position in (t.free, t.load):
+        ux, uy = frame.direction(position)
+        inner, outer = radius - 1.2, radius + 1.2
+        yield line(
+            (pivot[0] + ux * inner, pivot[1] + uy * inner),
+            (pivot[0] + ux * outer, pivot[1] + uy * outer),
+            Pen(width=0.4),
+        )
+    yield Disc(centre=pivot, radius=1.3, pen=Pen(width=0.3, fill="paper"))
+    yield Disc(centre=pivot, radius=0.5, pen=Pen(stroke=None, width=0.0, fill="ink"))
+
+
+def _lever_arrow(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
+    pivot, pulley = frame.point(pivot_at), frame.point(stand.at)
+    if stand.tensioner.kind == "arm" and isinstance(stand.release, str):
+        yield from turning_arrow(
+            pivot,
+            2.6,
+            frame.view.sign(stand.release),
+            middle=angle_of(pulley, pivot),
+            sweep=radians(240),
+            pen=Pen(stroke="accent", width=0.4),
+            head=1.7,
+        )
+
+
+def _dial(frame: Frame, pivot: Point, radius: float, start: float, end: float, pen: Pen) -> Curve:
+    first = angle_of((0.0, 0.0), frame.direction(start))
+    sweep = -radians(end - start) * frame.view.handed
+    arc = Arc(pivot, radius, first, sweep)
+    return Curve(start=arc.at(0.0), pieces=(arc,), pen=pen)
+
+
+def _slide_items(stand: Stand, frame: Frame) -> Iterator[Item]:
+    t = stand.tensioner
+    free, load = _stop_points(stand, frame)
+    yield line(free, load, Pen(width=0.25, dash=(1.0, 0.7)))
+    if t.window is not None:
+        a, b = (_mark(stand, frame, position) for position in t.window)
+        yield line(a, b, Pen(width=0.8))
+    ux, uy = frame.direction(t.along or 0.0)
+    for x, y in (free, load):
+        yield line((x + uy * 1.2, y - ux * 1.2), (x - uy * 1.2, y + ux * 1.2), Pen(width=0.4))
+    here = _mark(stand, frame, stand.position)
+    yield Disc(centre=here, radius=0.7, pen=Pen(width=0.3, fill="paper"))
+
+
+def _slide_arrow(stand: Stand, frame: Frame) -> Iterator[Item]:
+    here = _mark(stand, frame, stand.position)
+    if isinstance(stand.release, float):
+        rx, ry = frame.direction(stand.release)
+        tip = (here[0] + rx * 6.0, here[1] + ry * 6.0)
+        yield line(here, (tip[0] - rx, tip[1] - ry), Pen(stroke="accent", width=0.4))
+        yield arrow_head(tip, (rx, ry), 2.0, "accent")
+
+
+def _tensioner_room(
+    study: Study, frame: Frame, wheels: Sequence[_Wheel]
+) -> Iterator[tuple[str, shapely.Geometry]]:
+    stand = study.stand
+    if stand is None:
+        return
+    shapes = [
+        shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0)
+        for item in tensioner_items(stand, frame)
+        if isinstance(item, Curve)
+    ]
+    wheel = next(w for w in wheels if w.pulley.name == stand.tensioner.pulley)
+    own = shapely.Point(wheel.centre).buffer(wheel.radius)
+    yield "tensioner travel", shapely.union_all(shapes).difference(own)
+
+
+def fault_marks(findings: Sequence[Finding], frame: Frame) -> Iterator[Item]:
+    """A crossed circle wherever a fault is."""
+    for _, _, (x, y) in _marks(findings, frame):
+        yield Disc(centre=(x, y), radius=MARK, pen=Pen(stroke="fault", width=0.5))
+        for dx in (-1.13, 1.13):
+            a, b = (x - dx, y - 1.13), (x + dx, y + 1.13)
+            yield line(a, b, Pen(stroke="fault", width=0.5))
+
+
+def _label_items(labels: Sequence[Placed]) -> Iterator[Item]:
+    for label in labels:
+        if label.leader is not None:
+            yield line(*label.leader, Pen(width=0.2))
+        x = label.box.centre[0]
+        for i, words in enumerate(label.text.lines):
+            baseline = label.box.y + (ASCENT + i * LINE) * label.text.size
+            yield Words(
+                text=words,
+                at=(x, baseline),
+                size=label.text.size,
+                bold=label.text.bold,
+                anchor="middle",
+                colour="fault" if label.request.key.startswith("finding") else "ink",
+            )

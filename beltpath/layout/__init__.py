@@ -1,0 +1,1 @@
+"""A layout: its record, its file read strictly and written, its values changed."""

@@ -1,0 +1,1 @@
+"""What the commands say: words, tables, typed answers and their schemas."""

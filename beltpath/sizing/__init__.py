@@ -1,0 +1,1 @@
+"""Which belt fits: designations, catalogues, every belt judged."""

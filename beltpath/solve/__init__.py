@@ -1,0 +1,1 @@
+"""What follows from a layout by geometry and statics. Opens no file and draws nothing."""

@@ -1,0 +1,73 @@
+"""study(layout) -> Study: the one facade that commands, card and board stand on."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from beltpath import checks
+from beltpath.checks.findings import Finding, Verdict, verdict
+from beltpath.errors import UsageError
+from beltpath.layout.layout import Layout
+from beltpath.refit.order import Refit, refit
+from beltpath.solve.drive import Drive, solve
+from beltpath.solve.forces import Forces, forces
+from beltpath.solve.path import BeltPath
+from beltpath.solve.tensioner import Stand
+from beltpath.solve.uncertainty import Uncertainty, length_uncertainty
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """A layout solved and checked: its drive, its length's ±, its way off and on, its findings.
+
+    `forces` is None without `[running]`, or where they cannot be known (check `slip` says why).
+    """
+
+    drive: Drive
+    uncertainty: Uncertainty
+    refit: Refit
+    forces: Forces | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def layout(self) -> Layout:
+        """The layout that was studied."""
+        return self.drive.layout
+
+    @property
+    def path(self) -> BeltPath:
+        """The belt's path."""
+        return self.drive.path
+
+    @property
+    def stand(self) -> Stand | None:
+        """Where the tensioner stands; None without one."""
+        return self.drive.stand
+
+    @property
+    def verdict(self) -> Verdict:
+        """pass, caution or fail: the worst finding decides."""
+        return verdict(self.findings)
+
+
+def study(layout: Layout) -> Study:
+    """Solve a layout and run every check on it.
+
+    Raises PathError when no belt can be laid along the route at all, UsageError for what is no
+    layout.
+    """
+    if not isinstance(layout, Layout):
+        raise UsageError(f"a study is of a Layout; found {type(layout).__name__}")
+    return studied(solve(layout))
+
+
+def studied(drive: Drive, *, without: Collection[str] = ()) -> Study:
+    """A solved drive with all that follows from it; `without` names checks to leave out."""
+    return Study(
+        drive=drive,
+        uncertainty=length_uncertainty(drive.layout, drive.path),
+        refit=refit(drive),
+        forces=forces(drive),
+        findings=checks.run(drive, without=without),
+    )
