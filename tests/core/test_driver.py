@@ -82,5 +82,5 @@ def test_a_what_if_changes_it_and_the_steps_with_it() -> None:
 
 def test_a_comparison_tells_that_it_differs() -> None:
     before, after = parse(SOUND), parse(SOUND.replace(ENGINE, 'driver = "motor"'))
-    told = comparison_report(compare(beltpath.study(before), beltpath.studies(after)))
+    told = comparison_report(compare(beltpath.study(before), beltpath.study(after)))
     assert "what turns the crank engine → motor" in " ".join(told.split())

@@ -3,7 +3,7 @@
 Beside them, in the package, ship the rules that layout files are read with: pydantic's core schema.
 ``python -m beltpath.output.schemas`` writes all anew (in their places, or into a folder named);
 tests compare what ships with what is built here. A JSON Schema never refuses what the reader
-accepts; the reader sees more (references, stops, sizes), since a schema cannot compare one key with another.
+accepts. The reader sees more (references, stops, sizes): a schema cannot compare two keys.
 """
 
 from __future__ import annotations
