@@ -7,7 +7,6 @@ from math import ceil
 from typing import NamedTuple
 
 from beltpath.checks.findings import Finding
-from beltpath.checks.judged import sound_stand
 from beltpath.checks.register import check
 from beltpath.data.limits import cite, limits
 from beltpath.data.sections import Sourced
@@ -15,6 +14,7 @@ from beltpath.geometry import Point
 from beltpath.layout.layout import Belt
 from beltpath.solve.drive import Drive
 from beltpath.solve.forces import AtSpeed, Forces, SpanForce, forces
+from beltpath.solve.reliance import doubt, told_of
 
 #: More ribs than these are no advice.
 MOST_RIBS = 20
@@ -86,12 +86,10 @@ def _at_rest(drive: Drive, found: Forces | None) -> float | None:
     """The tension at rest at its high end, N; None where it is not known."""
     if found is not None:
         return found.held.high
-    running, stand = drive.layout.running, sound_stand(drive)
+    running, stand = drive.layout.running, drive.stand
     if running is not None and running.tension is not None:
         return running.tension
-    if stand is None or stand.over_centre is not None or stand.reached in ("too short", "too long"):
-        return None
-    return stand.tension
+    return None if stand is None else told_of(stand, doubt(drive)).tension
 
 
 def _held_by(drive: Drive) -> tuple[tuple[str, ...], tuple[Point, ...]]:

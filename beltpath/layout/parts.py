@@ -152,10 +152,10 @@ class Tensioner:
 
     def __post_init__(self) -> None:
         """Read every angle by the one rule of `written`."""
-        if self.window is not None:
+        if isinstance(self.window, tuple | list) and len(self.window) == 2:
             low, high = sorted(map(self.written, self.window))
             object.__setattr__(self, "window", (low, high))
-        if self.spring is not None:
+        if isinstance(self.spring, Spring):
             spring = replace(self.spring, at=self.written(self.spring.at))
             object.__setattr__(self, "spring", spring)
 

@@ -212,9 +212,9 @@ class TestWords:
         [wrong] = wrongs(card(study), study)
         assert block_words(wrong) == (
             "NOT like this: 5 Water pump would turn the wrong way. Right: the belt's back on 5 "
-            "Water pump. See finding 2."
+            "Water pump. See finding 1."
         )
-        assert study.findings[1] is wrong.finding
+        assert study.findings[0] is wrong.finding
 
     def test_several_pulleys(self) -> None:
         study = beltpath.study(two_idlers())

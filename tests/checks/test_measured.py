@@ -89,7 +89,7 @@ class TestStops:
         assert "clockwise from 12 o'clock, the stops are 80° (free) and 100°" in fault.message
 
     def test_a_spring_far_away_is_a_fault_and_sets_no_tension(self) -> None:
-        far = ("window = [-25, 35]", "spring = { force = 300, at = 250, rate = -2 }")
+        far = ("window = [-25, 35]", "spring = { force = 600, at = 250, rate = -2 }")
         (fault,) = findings_of(SLIDE, far)
         assert (fault.check, fault.level) == ("stops", "fault")
         assert "No tension is told from a spring measured so far away" in fault.message

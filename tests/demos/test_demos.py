@@ -44,7 +44,6 @@ PROMISES: dict[str, Promise] = {
     "found-tiller": (
         "caution",
         [
-            ("fit-on", "caution", ("water-pump",)),
             ("look-alike", "caution", ("water-pump",)),
             ("agreement", "caution", ("tensioner",)),
             ("wrap", "caution", ("water-pump",)),
