@@ -27,7 +27,8 @@ def solved(name: str) -> Measurement:
 
 def quoted(page: Path) -> list[str]:
     """The sentences that a page quotes."""
-    return re.findall(r"^> (.+)$", page.read_text(encoding="utf-8"), re.MULTILINE)
+    text = re.sub(r"^> \*\*WARNING.*\n(> .+\n)*", "", page.read_text(encoding="utf-8"), flags=re.M)
+    return re.findall(r"^> (.+)$", text, re.MULTILINE)
 
 
 def said(measurement: Measurement) -> set[str]:

@@ -16,10 +16,13 @@ DEMO = Path("layouts/measure/sprayer-tape.toml").read_text(encoding="utf-8")
 
 def refused(survey: Survey) -> str:
     """What is said of places that stand 150 mm uncertain."""
-    found = solve(survey)
-    vague = {name: one.model_copy(update={"sigma": 150.0}) for name, one in found.centres.items()}
+    found = solve(parse(DEMO))
+    one = next(iter(found.centres.values()))
+    vague = {
+        name: one.model_copy(update={"name": name, "sigma": 150.0}) for name in survey.targets
+    }
     with pytest.raises(LayoutError) as caught:
-        replace(found, centres=vague).layout_text()
+        replace(found, survey=survey, centres=vague).layout_text()
     (problem,) = caught.value.problems
     return str(problem)
 

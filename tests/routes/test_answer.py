@@ -83,7 +83,7 @@ class TestWriting:
         for route in find_routes(parse(PRESS)).ranked:
             again = study(parse(write_route(PRESS, route)))
             assert again.path.sides == route.sides
-            told = [f for f in again.findings if f.check != "look-alike"]
+            told = [f for f in again.findings if f.check not in ("look-alike", "agreement")]
             assert tuple(told) == route.findings
 
     def test_over_a_route_with_the_sides_it_needs(self) -> None:
