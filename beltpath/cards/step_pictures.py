@@ -36,7 +36,7 @@ from beltpath.cards.scene import (
     turning_arrow,
     union,
 )
-from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, shorten, width, wrap
+from beltpath.cards.text import ASCENT, CAPITAL, DESCENT, LEAST_SIZE, LINE, shorten, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout.layout import Sense
@@ -45,6 +45,8 @@ from beltpath.solve.path import BeltPath
 from beltpath.solve.tensioner import Stand, Travel
 from beltpath.studies import Study
 
+#: A number keeps this far off a pulley that is not its own, so that nobody takes it for that, mm.
+FOREIGN = 1.6
 #: A picture is at least this wide, mm, and this much higher than wide with its caption.
 LEAST_WIDTH = 40.0
 PICTURE_SHARE = 0.86
@@ -482,7 +484,12 @@ def _numbers(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
         if radius >= _least_numbered(look, name):
             yield _number(number, centre)
             continue
-        at = _free_place(number, centre, radius, taken, box)
+        others = [
+            shapely.Point(other).buffer(reach + FOREIGN)
+            for each, other, reach in every
+            if each != name
+        ]
+        at = _free_place(number, centre, radius, shapely.union_all([taken, *others]), box)
         taken = taken.union(_number_box(number, at))
         yield from _led(number, centre, radius, at)
 
@@ -521,8 +528,8 @@ def _free_place(
 
 
 def _number_box(number: str, at: Point) -> shapely.Polygon:
-    half = width(number, LEAST_SIZE, bold=True) / 2.0 + 0.2
-    high = CAPITAL * LEAST_SIZE / 2.0 + 0.3
+    half = width(number, LEAST_SIZE, bold=True) / 2.0 + 0.5
+    high = (ASCENT + DESCENT) * LEAST_SIZE / 2.0 + 0.1
     return shapely.box(at[0] - half, at[1] - high, at[0] + half, at[1] + high)
 
 

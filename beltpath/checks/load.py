@@ -52,7 +52,7 @@ def load(drive: Drive) -> Iterator[Finding]:
         check="load",
         level="fault" if far else "caution",
         pulleys=told.pulleys,
-        message=_sentence(drive.layout.belt, told, most if far else told.guide, worst),
+        message=_sentence(drive, told, most if far else told.guide, worst),
         source=cite(most if far else told.guide),
         where=told.where,
     )
@@ -103,7 +103,8 @@ def _when(drive: Drive, span: SpanForce, at: AtSpeed) -> str:
     return f"between {' and '.join(ends)} when the crank turns at {at.crank_rpm:.0f} rpm"
 
 
-def _sentence(belt: Belt, told: _Pull, limit: Sourced, worst: _Pull) -> str:
+def _sentence(drive: Drive, told: _Pull, limit: Sourced, worst: _Pull) -> str:
+    belt = drive.layout.belt
     each = f"{told.tension / belt.ribs:.0f} N {told.when}"
     one = f"Each of its {belt.ribs} ribs carries" if belt.ribs > 1 else "The belt carries"
     needed = ceil(worst.tension / worst.guide.value)
@@ -111,6 +112,17 @@ def _sentence(belt: Belt, told: _Pull, limit: Sourced, worst: _Pull) -> str:
     if belt.elastic:  # more ribs would be stretched as much, each of them
         advice = "Measure the belt and look at the loads; a longer belt is stretched less"
     elif belt.section.ribbed and needed <= MOST_RIBS:
-        advice = f"Fit a belt of {needed} ribs or more, or lower the loads and the tension"
-    name = belt.section.name
-    return f"{one} {told.about}{each}; {limit.value:g} N is the limit for {name}. {advice}."
+        what = "belt and pulleys" if _has_fewer_grooves(drive, needed) else "a belt"
+        advice = f"Fit {what} of {needed} ribs or more, or lower the loads and the tension"
+    name = f"the guide for {belt.section.name}"
+    if limit != told.guide:
+        name = f"the most for {belt.section.name}, far above its guide"
+    return f"{one} {told.about}{each}; {limit.value:g} N is {name}. {advice}."
+
+
+def _has_fewer_grooves(drive: Drive, ribs: int) -> bool:
+    """Whether a pulley of the drive is known to be too narrow for a belt of so many ribs."""
+    return any(
+        drive.layout.pulleys[contact.pulley].grooves in range(1, ribs)
+        for contact in drive.path.contacts
+    )

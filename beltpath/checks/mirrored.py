@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Literal
 
 from beltpath.checks.findings import Finding
-from beltpath.checks.judged import against_travel
+from beltpath.checks.judged import against_travel, closes
 from beltpath.checks.register import afterthought, faults
 from beltpath.errors import PathError
 from beltpath.geometry import Point
@@ -35,10 +35,11 @@ def mirrored(drive: Drive, found: Sequence[Finding]) -> Iterator[Finding]:
     """Faults that all go when the places are mirrored: y counted downwards, or seen from behind."""
     layout = drive.layout
     back = against_travel(drive)
-    if not back and not _angles_contradict(layout, found):
+    angles = _angles_contradict(layout, found)
+    if not back and not angles and closes(drive.path):
         return
     # Someone may have turned the route round already: then only the tensioner's angles are wrong.
-    tried = layout if back else _reversed(drive)
+    tried = _reversed(drive) if angles and not back else layout
     axes = [axis for axis in _AXES if _sound(_turned_round(tried, axis, angles=False))]
     if back and not axes and _sound(_turned_round(layout, "y", angles=True)):
         axes = list(_AXES)
@@ -47,7 +48,7 @@ def mirrored(drive: Drive, found: Sequence[Finding]) -> Iterator[Finding]:
             check="mirrored",
             level="caution",
             pulleys=(),
-            message=_sentence(axes, back=back),
+            message=_sentence(axes, back=back or not angles),
             source="computed: the same checks on the drive with its places mirrored",
         )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import degrees
+from math import ceil, degrees, floor
 
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import (
@@ -206,7 +206,8 @@ def _stretched(drive: Drive, given: float) -> Iterator[Finding]:
     yield _wrong_length(
         f"The stretch-fit belt given ({mm(given)} mm) would {says} on this drive, whose path is "
         f"{mm(need)} mm long; {low.value:g} to {high.value:g} % is the guide. Look for a belt of "
-        f"{need / (1.0 + high.value / 100.0):.0f} to {need / (1.0 + low.value / 100.0):.0f} mm, "
+        f"{ceil(need / (1.0 + high.value / 100.0))} to "
+        f"{floor(need / (1.0 + low.value / 100.0))} mm, "
         f"and go by its maker's figure.",
         cite(high if stretch > high.value else low),
     )
@@ -243,7 +244,7 @@ def _off(drive: Drive, given: float) -> Iterator[Finding]:
     if abs(off) > makes_up:
         yield _wrong_length(
             f"{which} is {mm(abs(off))} mm too {'long' if off > 0 else 'short'}: the path is "
-            f"{mm(need)} mm, and there is no tensioner to make up the rest. Look for a belt of "
+            f"{mm(need)} mm, and there is no tensioner to make that up. Look for a belt of "
             f"{mm(need)} mm, or measure the places of the pulleys again.{_unsure(drive, abs(off))} "
             f"{_needs_take_up(drive, tolerance)}",
             cite(limits()["length.fixed"]),

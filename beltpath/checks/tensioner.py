@@ -199,13 +199,19 @@ def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:
     advice = "Measure the belt before it goes on, or choose a slightly"
     source = f"the belt's tolerance on length, {tolerance_words(drive.layout.belt)}"
     short = _place_of_belt(drive, stand, length - tolerance)
+    long = _place_of_belt(drive, stand, length + tolerance)
+    both = short.zone < min(now, 0) and long.zone > max(now, 0)
+    longer, shorter = (
+        ("Measure the belt before it goes on, or choose one of a closer tolerance.",) * 2
+        if both
+        else (f"{advice} longer one.", f"{advice} shorter one.")
+    )
     if short.zone < min(now, 0):
         text = f"A belt at the short end of its tolerance ({mm(length - tolerance)} mm)"
-        yield _another(stand, text, short, f"{advice} longer one.", source)
-    long = _place_of_belt(drive, stand, length + tolerance)
+        yield _another(stand, text, short, longer, source)
     if long.zone > max(now, 0):
         text = f"A belt at the long end of its tolerance ({mm(length + tolerance)} mm)"
-        yield _another(stand, text, long, f"{advice} shorter one.", source)
+        yield _another(stand, text, long, shorter, source)
     stretch = limits()["travel.stretch"]
     stretched = length * (1.0 + stretch.value / 100.0)
     worn = _place_of_belt(drive, stand, stretched)

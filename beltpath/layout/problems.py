@@ -74,12 +74,19 @@ _BELT = {
 _ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE}
 _SLIDE = {"free": _PLACE, "load": _PLACE, "window": _PLACE}
 
-#: Words for the two senses that lie nearer to the wrong word than to the right one.
+#: What people write that lies nearer to another word than to the one that they mean.
 _MEANT = {
     "ccw": "counterclockwise",
     "acw": "counterclockwise",
     "anticlockwise": "counterclockwise",
     "cw": "clockwise",
+    "motor": "crank",
+    "engine": "crank",
+    "driver": "crank",
+    "spindle": "other",
+    "spring": "arm",
+    "sprung": "arm",
+    "dia": "diameter",
 }
 
 

@@ -195,7 +195,7 @@ def _word(at: _Line) -> str:
 
 def _brackets(at: _Line) -> str:
     if "(" in at.plain:
-        return "; write a pair in square brackets: [220.5, 154]"
+        return "; write a pair in square brackets, such as at = [120, 85]"
     return "; write commas between values, not ;" if ";" in at.plain else ""
 
 

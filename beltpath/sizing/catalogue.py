@@ -101,7 +101,9 @@ def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
     line = 1
     try:
         for cells in reader:
-            yield line, cells
+            # A spreadsheet writes its blank rows as commas.
+            if any(map(str.strip, cells)) or line == 1:
+                yield line, cells
             line = reader.line_num + 1
     except csv.Error as error:
         raise UsageError(

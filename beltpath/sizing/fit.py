@@ -450,10 +450,13 @@ def _out_of_reach(need: Wanted, length: float, outside: float, reach: Band) -> s
         stretch = 100.0 * (need.nominal - length) / length
         why = f"it would be stretched by {stretch:.1f} %" if stretch > 0.0 else "it hangs loose"
     else:
-        why = (
-            f"the path is {mm(need.nominal)} mm; a belt's own stretch makes up "
-            f"{mm(own_stretch() * need.nominal)} mm and nothing the rest"
-        )
+        words = f"{mm(abs(length - need.nominal))} mm too {'short' if short else 'long'}"
+        why = f"the path is {mm(need.nominal)} mm, and nothing tightens a longer belt"
+        if short:
+            why = (
+                f"the path is {mm(need.nominal)} mm; a belt's own stretch makes up "
+                f"{mm(own_stretch() * need.nominal)} mm and nothing the rest"
+            )
     if outside < need.uncertainty.expanded:
         why += f"; less than the ± {mm(need.uncertainty.expanded)} mm of the path: measure again"
     return f"{words}: {why}"

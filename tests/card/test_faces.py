@@ -127,7 +127,7 @@ LONG = "long-names"
 
 
 def test_longer_steps_than_a_face_holds_are_parted_between_runs() -> None:
-    pages = [steps_on(face) for face in printed(LONG, "a5", False)]
+    pages = [steps_on(face) for face in printed(LONG, "half-letter", True)]
     assert sum(bool(names) for names in pages) == 2
 
 

@@ -372,7 +372,7 @@ SEEDS = (
         drive=LATHE,
         changes=(("tension = 400", "tension = 640"),),
         pulleys=("spindle",),
-        says="Each of its 4 ribs carries 160 N at rest; 156 N is the limit for PK. Fit a belt of 5",
+        says="Each of its 4 ribs carries 160 N at rest; 156 N is the guide for PK. Fit a belt of 5",
     ),
     Seed(
         check="load",

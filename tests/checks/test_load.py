@@ -83,7 +83,7 @@ class TestLoad:
         )
         assert worst[1] == 800.0
         assert f"carries {worst[0] / 6:.0f} N between pump and crank" in finding.message
-        assert "when the crank turns at 800 rpm; 200 N is the limit for PK" in finding.message
+        assert "when the crank turns at 800 rpm; 200 N is the guide for PK" in finding.message
         assert len(finding.where) == 2
 
     def test_the_high_end_of_an_interval_counts_and_is_called_so(self) -> None:
@@ -111,7 +111,7 @@ class TestLoad:
         text = LATHE.replace('"PK"\nribs = 4', '"AV10"').replace("tension = 400", "tension = 700")
         (finding,) = about("load", text)
         assert finding.message == (
-            "The belt carries 700 N at rest; 623 N is the limit for AV10. Look at the loads, the "
+            "The belt carries 700 N at rest; 623 N is the guide for AV10. Look at the loads, the "
             "spring and the tension again."
         )
         assert "TM 9-2320-312-24-2" in finding.source

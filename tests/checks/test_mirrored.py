@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+import beltpath
 from beltpath import checks
 from beltpath.checks.findings import Finding, verdict
 from beltpath.errors import PathError
@@ -147,3 +149,15 @@ def test_it_can_be_left_out() -> None:
     drive = solve(parse(write(with_places(FIXED, 1, -1))))
     told = checks.run(drive, without=("look-alike", "mirrored"))
     assert "mirrored" not in {finding.check for finding in told}
+
+
+def test_a_belt_that_crosses_itself_with_y_counted_downwards_names_it() -> None:
+    """The route runs with the travel still: only the crossing told of it."""
+    text = (LAYOUTS / "water-wheel.toml").read_text(encoding="utf-8")
+    down = re.sub(
+        r"at = \[(-?[\d.]+), (-?[\d.]+)\]", lambda m: f"at = [{m[1]}, {-float(m[2])}]", text
+    )
+    found = beltpath.study(beltpath.parse(down)).findings
+    assert "crossing" in {finding.check for finding in found}
+    (told,) = [finding for finding in found if finding.check == "mirrored"]
+    assert "y seems to be counted downwards" in told.message

@@ -93,7 +93,7 @@ class TestRange:
         for tolerance in (0, 8, 20):
             result = call("size", sheeter, "6PK1560", "--with", f"belt.tolerance={tolerance}")
             assert result.status == 1
-            assert "does not fit: 11.7 mm too short" in result.out
+            assert "does not fit: 14.8 mm too short" in result.out
 
     def test_where_the_tolerance_comes_from_is_told(self) -> None:
         doubt = "from memory, low confidence"

@@ -92,7 +92,7 @@ def test_the_layout_itself_is_sound() -> None:
         (TITLE, 'title "Two pulleys"', "a line is KEY = VALUE"),
         (TITLE, "title =", "write a value after the ="),
         ('"Two pulleys"', '"Two pulleys', 'end the text with "'),
-        ("[220, 154]", "(220, 154)", "write a pair in square brackets: [220.5, 154]"),
+        ("[220, 154]", "(220, 154)", "write a pair in square brackets, such as at = [120, 85]"),
         ("[220, 154]", "[220; 154]", "write commas between values, not ;"),
         ("[220, 154]", "[220, 154", "end the list with ]"),
         ('"fan" }', '"fan", }', "leave out the comma before }"),

@@ -43,6 +43,7 @@ TABLES: Mapping[object, type] = {
 FULL = tomllib.loads("""
 title = "All keys"
 units = "in"
+driver = "motor"
 crank_turns = "clockwise"
 accuracy = 1
 notes = "No drive has all of them."

@@ -218,3 +218,10 @@ def test_the_time_for_a_row_does_not_grow_with_the_file() -> None:
         return best / times
 
     assert taken(4) < 2.0 * taken(1)
+
+
+def test_the_blank_rows_of_a_spreadsheet_are_no_mistake() -> None:
+    row = "6PK1795,PK,6,1795,mm,,,"
+    found = catalogue(row, ",,,,", " , ,,,", row)
+    assert len(found.offers) == 2
+    assert found.skipped == 0

@@ -241,7 +241,7 @@ class TestAnswers:
         one = told(wants, 2440.0)
         (reason,) = one.reasons
         assert reason.startswith(
-            "8 mm too short: the path is 2452.9 mm; a belt's own stretch makes"
+            "12.9 mm too short: the path is 2452.9 mm; a belt's own stretch makes"
         )
         assert reason.endswith("less than the ± 8.1 mm of the path: measure again")
 
