@@ -113,6 +113,8 @@ class TestRange:
         result = call("size", written(tmp_path, "drive.toml", text), "6PK1000")
         assert row(result, "usable range").startswith("none: ")
         assert "you need" not in result.out
+        near = call("size", written(tmp_path, "again.toml", text), "6PK1297")
+        assert ". See usable range. " in row(near, "answer")
 
     def test_a_range_of_less_than_a_millimetre_keeps_its_decimals(self) -> None:
         fogger = ROOT / "layouts" / "greenhouse-fogger.toml"
