@@ -33,6 +33,7 @@ from beltpath.cards.view import Frame, View
 from beltpath.checks.findings import Finding
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout.layout import Pulley, Sense
+from beltpath.refit.steps import SWING_ENDS
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
 
@@ -232,8 +233,7 @@ def kept_in(box: Box, world: Box, frame: Frame, drawn: Callable[[Frame], Iterabl
 
 def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
     path, belt = study.path, study.layout.belt
-    known = study.refit.rims and study.verdict != "fail"
-    last = study.refit.last_on if known else None
+    last = study.refit.last_on if study.verdict != "fail" else None
     met = {contact.pulley: i for i, contact in enumerate(path.contacts)}
     wheels = []
     for name, pulley in study.layout.pulleys.items():
@@ -317,14 +317,13 @@ def _tensioner_requests(study: Study, frame: Frame, *, brief: bool) -> Iterator[
 def _tensioner_words(stand: Stand, frame: Frame) -> Iterator[tuple[str, Point, tuple[str, ...]]]:
     t = stand.tensioner
     free, load = _stop_points(stand, frame)
-    yield "stop:free", free, ("free",)
-    yield "stop:load", load, ("load",)
+    words = SWING_ENDS if t.kind == "swing" else ("free", "load")
+    yield "stop:free", free, (words[0],)
+    yield "stop:load", load, (words[1],)
     pivot = _lever_point(stand, frame)
-    if t.kind == "swing":
-        yield "pivot", pivot, ("pivot bolt",)
-    else:
-        tool = (shorten(t.lever, LONGEST_LABEL, LEAST_SIZE),) if t.lever else ()
-        yield "pivot", pivot, ("lever: this way slackens", *tool)
+    tool = (shorten(t.lever, LONGEST_LABEL, LEAST_SIZE),) if t.lever else ()
+    moved = "pivot bolt" if t.kind == "swing" else "lever"
+    yield "pivot", pivot, (f"{moved}: this way slackens", *tool)
 
 
 def _marks(findings: Sequence[Finding], frame: Frame) -> Iterator[tuple[str, int, Point]]:
@@ -541,7 +540,7 @@ def _dial_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
 
 def _lever_arrow(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
     pivot, pulley = frame.point(pivot_at), frame.point(stand.at)
-    if stand.tensioner.kind == "arm" and isinstance(stand.release, str):
+    if isinstance(stand.release, str):
         yield from turning_arrow(
             pivot,
             2.6,

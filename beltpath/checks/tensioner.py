@@ -23,6 +23,7 @@ from beltpath.checks.words import above, below, mm, position, title
 from beltpath.data.limits import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout.layout import Pulley, Sense, Tensioner
+from beltpath.refit.order import refit
 from beltpath.solve.drive import Drive
 from beltpath.solve.reliance import AT_STOP, doubt
 from beltpath.solve.tensioner import Stand, laid_nowhere
@@ -199,7 +200,8 @@ def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:
     advice = "Measure the belt before it goes on, or choose a slightly"
     source = f"the belt's tolerance on length, {tolerance_words(drive.layout.belt)}"
     short = _place_of_belt(drive, stand, length - tolerance)
-    if short.zone < min(now, 0):
+    if short.zone < min(now, 0) and not (short.at is None and refit(drive).rims):
+        # Where no place is left for it, `fit-on` tells.
         text = f"A belt at the short end of its tolerance ({mm(length - tolerance)} mm)"
         yield _another(stand, text, short, f"{advice} longer one.", source)
     long = _place_of_belt(drive, stand, length + tolerance)
@@ -207,15 +209,20 @@ def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:
         text = f"A belt at the long end of its tolerance ({mm(length + tolerance)} mm)"
         yield _another(stand, text, long, f"{advice} shorter one.", source)
     stretch = limits()["travel.stretch"]
-    stretched = length * (1.0 + stretch.value / 100.0)
+    stretched = (length + tolerance) * (1.0 + stretch.value / 100.0)
     worn = _place_of_belt(drive, stand, stretched)
     if worn.zone > max(long.zone, 0):
-        text = f"This belt after {stretch.value:g} % of stretch in service ({mm(stretched)} mm)"
+        which = "A belt at the long end of its tolerance" if tolerance else "This belt"
+        text = f"{which} after {stretch.value:g} % of stretch in service ({mm(stretched)} mm)"
         advice = "Look at its position at every service, and renew the belt before it gets there."
-        yield _another(stand, text, worn, advice, cite(stretch))
+        # Such a belt has done its time: only that no travel is left for it speaks against it now.
+        level: Level = "caution" if worn.at is None else "note"
+        yield _another(stand, text, worn, advice, cite(stretch), level)
 
 
-def _another(stand: Stand, belt: str, place: _Place, advice: str, source: str) -> Finding:
+def _another(
+    stand: Stand, belt: str, place: _Place, advice: str, source: str, level: Level = "caution"
+) -> Finding:
     t = stand.tensioner
     low, high = stand.shortest, stand.longest
     if place.at is not None:
@@ -224,7 +231,7 @@ def _another(stand: Stand, belt: str, place: _Place, advice: str, source: str) -
         does = f"cannot be got on: {mm(low)} mm is the shortest that the travel takes"
     else:
         does = f"is not kept taut: {mm(high)} mm is the longest that the travel takes up"
-    return _finding(stand, "travel", "caution", f"{belt} {does}. {advice}", source)
+    return _finding(stand, "travel", level, f"{belt} {does}. {advice}", source)
 
 
 def _exchanged(stand: Stand) -> Finding:
@@ -251,8 +258,10 @@ def _cut_short(drive: Drive, stand: Stand) -> Iterator[Finding]:
         leaves = path.contacts[path.index(t.pulley)].wrap < LEAVES
         what = "leaves the belt" if leaves else "closes up on its neighbours"
         harmless = leaves and word == "load"
+        clear = "Swung" if t.kind == "swing" else "A lever held"
         advice = (
-            "A lever held so far over lifts it clear, which does no harm."
+            f"{clear} so far over{', it stands' if t.kind == 'swing' else ' lifts it'} clear, which "
+            f"does no harm."
             if harmless
             else "Measure the stop, the pivot and the pulley again."
         )

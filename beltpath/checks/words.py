@@ -43,6 +43,13 @@ def position(t: Tensioner, value: float) -> str:
     return f"{mm(value)}{' mm' if t.kind == 'slide' else '°'}"
 
 
+def held_slack(t: Tensioner) -> str:
+    """How the belt is slackened, as a sentence begins: an accessory that is bolted has no lever."""
+    if t.kind == "swing":
+        return "Swung to the end where it is slack,"
+    return "With the lever held fully over"
+
+
 def title(drive: Drive, pulley: str) -> str:
     """What a pulley is called on paper."""
     return drive.layout.pulleys[pulley].title
