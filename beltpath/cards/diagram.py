@@ -81,7 +81,10 @@ class Diagram:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Wheel:
-    """One pulley on paper; `sign` +1 turns counterclockwise as seen, None when no belt is on it."""
+    """One pulley on paper; `sign` +1 turns counterclockwise as seen, None when no belt is on it.
+
+    `last` is what is written at the pulley that the steps end and begin with; empty at others.
+    """
 
     pulley: Pulley
     number: int | None
@@ -89,7 +92,7 @@ class _Wheel:
     radius: float
     sign: int | None
     turns: Sense | None
-    last: bool
+    last: str
 
 
 def diagram(
@@ -234,6 +237,8 @@ def kept_in(box: Box, world: Box, frame: Frame, drawn: Callable[[Frame], Iterabl
 def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
     path, belt = study.path, study.layout.belt
     last = study.refit.last_on if study.verdict != "fail" else None
+    # A stretch belt is cut off, and nowhere slipped off.
+    words = "last on" if belt.elastic else "last on, first off"
     met = {contact.pulley: i for i, contact in enumerate(path.contacts)}
     wheels = []
     for name, pulley in study.layout.pulleys.items():
@@ -253,7 +258,7 @@ def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Whe
                 radius=radius,
                 sign=sign,
                 turns=turns,
-                last=name == last,
+                last=words if name == last else "",
             )
         )
     return wheels
@@ -270,7 +275,7 @@ def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
             text = f"{name} (no belt)"
         lines = _two_lines(text)
         if wheel.last:
-            lines = (*lines, "last on, first off")
+            lines = (*lines, wheel.last)
         yield Request(
             key=f"pulley:{wheel.pulley.name}",
             text=Text(lines=lines, size=LEAST_SIZE),

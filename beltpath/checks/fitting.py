@@ -32,7 +32,8 @@ def fit_on(drive: Drive) -> Iterator[Finding]:
         return
     length = drive.layout.belt.length
     if not found.can_be_fitted:
-        yield _never_on(drive, stand, found.slack, min(found.rims, key=lambda rim: rim.needs))
+        easiest = min(found.rims, key=lambda rim: (round(rim.needs, 1), len(rim.before)))
+        yield _never_on(drive, stand, found.slack, easiest)
     elif (
         length is not None
         and found.shortest_by_rule is not None
@@ -56,17 +57,19 @@ def _never_on(drive: Drive, stand: Stand, slack: float, easiest: RimNeed) -> Fin
     over = " and then ".join(title(drive, name) for name in (*easiest.before[::-1], easiest.pulley))
     needs = above(easiest.needs, max(slack, 0.0))
     if slack > 0.0:
-        has = f"has {_rounded_down(slack):.1f} mm of slack, but even"
+        has = f"has {_rounded_down(slack):.1f} mm of slack, but"
     else:
-        has = f"is {above(-slack, 0.0):.1f} mm too short for the shortest path; besides, even"
+        has = f"is {above(-slack, 0.0):.1f} mm too short for the shortest path; besides,"
     belt = drive.layout.belt
-    measure = "Measure the belt, look for a longer one" if belt.tolerance else "Look for a longer belt"
+    measure = (
+        "Measure the belt, look for a longer one" if belt.tolerance else "Look for a longer belt"
+    )
     return Finding(
         check="fit-on",
         level="fault",
         pulleys=(easiest.pulley,),
-        message=f"{held_slack(stand.tensioner)} the belt{_at_short_end(drive)} {has} {over}, the "
-        f"easiest way on, needs {needs:.1f} mm. {measure}, or measure the stops of the travel "
+        message=f"{held_slack(stand.tensioner)} the belt{_at_short_end(drive)} {has} the easiest "
+        f"way on, over {over}, needs {needs:.1f} mm. {measure}, or measure the stops of the travel "
         f"again.",
         source="computed: the path while rim after rim is passed, less the shortest path",
         where=(drive.centre(easiest.pulley),),
@@ -86,4 +89,4 @@ def _at_short_end(drive: Drive) -> str:
 
 
 def _rounded_down(value: float) -> float:
-    return floor(value * 10.0) / 10.0
+    return floor(value * 10.0 + 1e-6) / 10.0

@@ -19,7 +19,7 @@ from beltpath.checks.judged import (
     travel_of,
 )
 from beltpath.checks.register import check
-from beltpath.checks.words import above, below, mm, position, title
+from beltpath.checks.words import Stop, above, below, mm, position, stop_word, title
 from beltpath.data.limits import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout.layout import Pulley, Sense, Tensioner
@@ -34,6 +34,7 @@ LEAVES = 0.01
 STEPS = 60
 
 _STOPS = "the layout's own stops, `free` and `load`"
+_LIFTED = "A lever held so far over lifts it"
 _WINDOW = "the layout's own `window`"
 
 
@@ -240,8 +241,9 @@ def _exchanged(stand: Stand) -> Finding:
         stand,
         "travel",
         "fault",
-        f"The stops look exchanged: at its load stop ({position(t, t.load)}), where the lever is "
-        f"held over and the belt slack, the tensioner makes the path {mm(stand.at_load)} mm long; "
+        f"The stops look exchanged: at its load stop ({position(t, t.load)}), where "
+        f"{'it is swung over' if t.kind == 'swing' else 'the lever is held over'} and the belt "
+        f"slack, the tensioner makes the path {mm(stand.at_load)} mm long; "
         f"at its free stop ({position(t, t.free)}) only {mm(stand.at_free)} mm. Exchange `free` "
         f"and `load`, or measure pivot and pulley again.",
         _STOPS,
@@ -258,10 +260,9 @@ def _cut_short(drive: Drive, stand: Stand) -> Iterator[Finding]:
         leaves = path.contacts[path.index(t.pulley)].wrap < LEAVES
         what = "leaves the belt" if leaves else "closes up on its neighbours"
         harmless = leaves and word == "load"
-        clear = "Swung" if t.kind == "swing" else "A lever held"
+        clear = "Swung so far over it stands" if t.kind == "swing" else _LIFTED
         advice = (
-            f"{clear} so far over{', it stands' if t.kind == 'swing' else ' lifts it'} clear, which "
-            f"does no harm."
+            f"{clear} clear, which does no harm."
             if harmless
             else "Measure the stop, the pivot and the pulley again."
         )
@@ -269,8 +270,8 @@ def _cut_short(drive: Drive, stand: Stand) -> Iterator[Finding]:
             stand,
             "travel",
             "note" if harmless else "caution",
-            f"Between {position(t, end)} and its {word} stop ({position(t, stop)}) the tensioner's "
-            f"pulley {what}; belts are reckoned without that part. {advice}",
+            f"Between {position(t, end)} and its {stop_word(t, word)} ({position(t, stop)}) the "
+            f"tensioner's pulley {what}; belts are reckoned without that part. {advice}",
             "computed: the path along the travel",
         )
 
@@ -288,8 +289,8 @@ def _blocked(drive: Drive, stand: Stand) -> Iterator[Finding]:
                     stand,
                     "travel",
                     "caution",
-                    f"On its way to the {word} stop ({position(t, stop)}) the tensioner's pulley "
-                    f"would run into the rim of {other.title}, at about {position(t, at)}. Measure "
+                    f"On its way to the {stop_word(t, word)} ({position(t, stop)}) the "
+                    f"tensioner's pulley would run into the rim of {other.title}, at about {position(t, at)}. Measure "
                     f"the stop and both pulleys again; until then do not force the lever."
                     f"{in_depth(drive, abs(own.offset - other.offset))[1]}",
                     "computed: geometry of the rims",
@@ -297,7 +298,7 @@ def _blocked(drive: Drive, stand: Stand) -> Iterator[Finding]:
                 )
 
 
-def _ends(stand: Stand) -> tuple[tuple[float, float, str], tuple[float, float, str]]:
+def _ends(stand: Stand) -> tuple[tuple[float, float, Stop], tuple[float, float, Stop]]:
     """Both stops, each with the end of the usable travel that is towards it, and its name."""
     t, (free_end, load_end) = stand.tensioner, stand.usable
     return (t.free, free_end, "free"), (t.load, load_end, "load")
@@ -323,10 +324,11 @@ def _loads(drive: Drive, names: list[str]) -> list[str]:
 
 
 def _outside(t: Tensioner, zone: int) -> str:
-    stop, word = (t.free, "free") if zone > 0 else (t.load, "load")
+    stop = t.free if zone > 0 else t.load
+    word = stop_word(t, "free" if zone > 0 else "load")
     if abs(zone) == 2:
-        return f"beyond its {word} stop ({position(t, stop)})"
-    return f"outside its window ({_range(t, t.window or (t.free, t.load))}) towards the {word} stop"
+        return f"beyond its {word} ({position(t, stop)})"
+    return f"outside its window ({_range(t, t.window or (t.free, t.load))}) towards the {word}"
 
 
 def _past(t: Tensioner, at: float, zone: int) -> str:

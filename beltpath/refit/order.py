@@ -229,7 +229,7 @@ class _Lifts:
         return _length_of(discs) + max(TAU * lift, 2.0 * self.aside) <= length
 
     def way_off(self, first: str) -> tuple[float, tuple[str, ...]]:
-        """The longest the belt must be to come off over a rim, and the rims passed until it is free.
+        """How long a belt comes off over a rim first, and the rims passed until it is free.
 
         After the first, of those that ask for least the one that frees most is taken.
         """
@@ -248,7 +248,9 @@ def without(discs: Sequence[Disc], name: str) -> tuple[Disc, ...]:
     left = tuple(disc for disc in discs if disc.name != name)
     while len(left) > 1:
         laid = _laid(left)
-        missed = set() if laid is None else {c.pulley for c in laid.contacts if c.wrap > MISSED_WRAP}
+        missed = (
+            set() if laid is None else {c.pulley for c in laid.contacts if c.wrap > MISSED_WRAP}
+        )
         if not missed:
             break
         left = tuple(disc for disc in left if disc.name not in missed)

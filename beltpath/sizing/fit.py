@@ -23,7 +23,7 @@ from math import hypot, inf, sqrt
 from typing import Literal, NamedTuple, get_args
 
 from beltpath.checks.judged import TakeUp, closes, own_stretch, take_up, travel_of
-from beltpath.checks.words import above, below, mm, position
+from beltpath.checks.words import above, below, mm, position, stop_word
 from beltpath.data.limits import limits
 from beltpath.data.sections import length_tolerance, tolerance_doubt
 from beltpath.errors import PathError
@@ -513,16 +513,16 @@ def _not_inside(need: Wanted, length: float, tolerance: float, towards: int) -> 
     limit = length + towards * tolerance
     nominal = length < low if towards < 0 else length > high
     belt = "" if nominal else f"at the {'short' if towards < 0 else 'long'} end of its tolerance "
-    if need.kind == "stretch-fit":
+    t = need.layout.tensioner
+    if t is None:  # stretch-fit: on fixed centres nothing is asked of an ordinary belt's window
         return (
             f"{belt or 'nominally '}({mm(length if nominal else limit)} mm) it is stretched "
             f"{'more' if towards < 0 else 'less'} than the guide allows"
         )
-    t = need.layout.tensioner
-    place = "the window" if t is not None and t.window else "the margin at the end of the travel"
+    place = "the window" if t.window else "the margin at the end of the travel"
     does = "too tight" if towards < 0 else "too slack"
-    where = "towards the load stop" if towards < 0 else "towards the free stop"
-    return f"{belt}it stands outside {place} {where}, {does}"
+    where = stop_word(t, "load" if towards < 0 else "free")
+    return f"{belt}it stands outside {place} towards the {where}, {does}"
 
 
 def _remarks(need: Wanted, offer: Offer) -> tuple[str, ...]:
