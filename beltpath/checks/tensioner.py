@@ -290,8 +290,9 @@ def _blocked(drive: Drive, stand: Stand) -> Iterator[Finding]:
                     "travel",
                     "caution",
                     f"On its way to the {stop_word(t, word)} ({position(t, stop)}) the "
-                    f"tensioner's pulley would run into the rim of {other.title}, at about {position(t, at)}. Measure "
-                    f"the stop and both pulleys again; until then do not force the lever."
+                    f"tensioner's pulley would run into the rim of {other.title}, at about "
+                    f"{position(t, at)}. Measure the stop and both pulleys again; until then do "
+                    f"not force {'it' if t.kind == 'swing' else 'the lever'}."
                     f"{in_depth(drive, abs(own.offset - other.offset))[1]}",
                     "computed: geometry of the rims",
                     other.name,

@@ -444,7 +444,7 @@ def _out_of_reach(need: Wanted, length: float, tolerance: float, reach: Band) ->
         why = (
             f"it cannot be got on, {_why_not_on(need, length, tolerance)}"
             if short
-            else f"it hangs loose, the travel keeps nothing over {mm(below(reach[1], length))} mm "
+            else f"it hangs loose, the travel keeps nothing over {mm(below(reach[1], round(length, 1)))} mm "
             f"taut"
         )
     elif need.kind == "stretch-fit":
@@ -462,11 +462,11 @@ def _out_of_reach(need: Wanted, length: float, tolerance: float, reach: Band) ->
 
 def _why_not_on(need: Wanted, length: float, tolerance: float) -> str:
     if need.lifted + tolerance <= need.reach[0]:
-        return f"the travel takes nothing under {mm(above(need.reach[0], length))} mm"
+        return f"the travel takes nothing under {mm(above(need.reach[0], round(length, 1)))} mm"
     shortest = length - tolerance
     return (
         f"at the short end of its tolerance ({mm(shortest)} mm) no rim can be passed under "
-        f"{mm(above(need.lifted, shortest))} mm"
+        f"{mm(above(need.lifted, round(shortest, 1)))} mm"
     )
 
 
