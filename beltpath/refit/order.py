@@ -58,7 +58,7 @@ class Refit:
     putting on, `last_on` its last pulley and the first to slip off. `slipped` are the pulleys that
     the belt is slipped over with the lever held, in the order of putting on: `last_on`, and before
     it those that its rim names. `shortest_by_rule` is the shortest nominal belt that SAE J1596's
-    rule allows over the inside rim among them, mm; None where that rule says nothing.
+    rule allows, mm; None where that rule says nothing.
     """
 
     slack: float | None
@@ -97,16 +97,22 @@ def refit(drive: Drive) -> Refit:
         order=order,
         last_on=last.pulley,
         slipped=slipped,
-        shortest_by_rule=None if stand is None else _rule(drive, stand, slipped),
+        shortest_by_rule=None if stand is None else _rule(drive, stand, slipped, rims),
         off=off,
         on=on,
     )
 
 
-def _rule(drive: Drive, stand: Stand, slipped: tuple[str, ...]) -> float | None:
-    """The rule's length over what is slipped on last; one idler more to pass asks for no less."""
-    lengths = [shortest_by_rule(drive, stand, pulley) for pulley in slipped]
-    return max((length for length in lengths if length is not None), default=None)
+def _rule(
+    drive: Drive, stand: Stand, slipped: tuple[str, ...], rims: tuple[RimNeed, ...]
+) -> float | None:
+    """The rule's length over what is slipped on last, or over the inside rim that needs least.
+
+    Going on over an idler, of which the rule says nothing, is no way round it.
+    """
+    by_need = [rim.pulley for rim in sorted(rims, key=lambda rim: rim.needs)]
+    lengths = (shortest_by_rule(drive, stand, pulley) for pulley in (*slipped, *by_need))
+    return next((length for length in lengths if length is not None), None)
 
 
 def shortest_by_rule(drive: Drive, stand: Stand, pulley: str) -> float | None:

@@ -444,8 +444,8 @@ def _out_of_reach(need: Wanted, length: float, tolerance: float, reach: Band) ->
         why = (
             f"it cannot be got on, {_why_not_on(need, length, tolerance)}"
             if short
-            else f"it hangs loose, the travel keeps nothing over {mm(below(reach[1], round(length, 1)))} mm "
-            f"taut"
+            else f"it hangs loose, the travel keeps nothing over "
+            f"{mm(below(reach[1], round(length, 1)))} mm taut"
         )
     elif need.kind == "stretch-fit":
         stretch = 100.0 * (need.nominal - length) / length
