@@ -9,7 +9,7 @@ import pytest
 from beltpath.checks.findings import Finding
 from beltpath.sizing.catalogue import Offer
 from beltpath.sizing.fit import judge, wanted
-from tests.checks.drives import SPRUNG, changed, drive_of, findings_of, only, run
+from tests.checks.drives import PAIR, SPRUNG, changed, drive_of, findings_of, only, run
 
 #: A wheel and a motor, and a smooth idler on a bolted bracket that can be swung clear of the belt.
 BRACKET = """
@@ -162,3 +162,14 @@ def test_size_prints_no_belt_as_too_short_by_nothing(short: float) -> None:
     found = re.search(r"tolerance \(([\d.]+) mm\) no rim can be passed under ([\d.]+) mm", reason)
     assert found is not None
     assert float(found[1]) < float(found[2])
+
+
+def test_where_no_rim_can_be_judged_the_travel_tells_of_a_belt_too_short() -> None:
+    """Rims so wide that no lifted belt has a path: `fit-on` is silent, so `travel` must speak."""
+    text = changed(PAIR, ("load = -20", "load = -1")).replace(
+        'face = "grooved"', 'face = "grooved", rim = 900'
+    )
+    length = drive_of(text).path.length
+    told = findings_of(text.replace("[pulleys]", f"length = {length}\ntolerance = 9\n[pulleys]"))
+    assert "fit-on" not in {f.check for f in told}
+    assert any("short end" in f.message and "cannot be got on" in f.message for f in told)

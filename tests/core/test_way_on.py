@@ -186,3 +186,29 @@ def test_a_longer_belt_never_asks_for_more() -> None:
         found = refit(pressed(-6, f"length = {length + more}\ntolerance = 0.5"))
         spare.append((found.rims[0].spare >= 0.0, max(rim.spare for rim in found.rims)))
     assert spare == sorted(spare)
+
+
+def test_a_rim_that_leaves_two_others_without_a_path_is_no_way() -> None:
+    """The small one lies inside the large one: only what runs between them keeps the belt apart."""
+    text = """
+title = "t"
+crank_turns = "clockwise"
+route = ["large", "left", "small", "right"]
+[belt]
+section = "PK"
+ribs = 4
+[pulleys]
+large = { at = [0, 0], diameter = 300, face = "grooved", role = "crank" }
+left = { at = [-500, 0], diameter = 60, face = "grooved", role = "other" }
+small = { at = [0, 60], diameter = 60, face = "grooved", role = "other" }
+right = { at = [500, 0], diameter = 60, face = "grooved", role = "fan" }
+[tensioner]
+pulley = "right"
+kind = "slide"
+along = 0
+free = 20
+load = -20
+"""
+    solved = solve(parse(text))
+    assert [disc.name for disc in without(solved.path.discs, "left")] == ["large", "small", "right"]
+    assert not {rim.pulley for rim in refit(solved).rims} & {"left", "right"}
