@@ -168,7 +168,7 @@ def _procedure(study: Study, options: Options) -> list[Block]:
         return [*notes, *panels.cautions_blocks(study)]
     body = _body(options.sheet)
     whole = panels.steps_block(study, options.view)
-    if whole.height(body.width) <= body.height:
+    if _height([*notes, whole], body.width) - SPACE - whole.gap <= body.height:
         return [*notes, whole, panels.limits_block()]
     return [*notes, *panels.steps_blocks(study, options.view), panels.limits_block()]
 
@@ -225,9 +225,12 @@ def _flow(blocks: Sequence[Block], sheet: Paper) -> list[list[Block]]:
     body = _body(sheet)
     pages: list[list[Block]] = []
     rooms: list[float] = []
-    for block in blocks:
-        height = block.height(body.width) + block.gap
-        fitting = [i for i, room in enumerate(rooms) if height <= room]
+    for block, after in zip(blocks, (*blocks[1:], None), strict=True):
+        height = wanted = block.height(body.width) + block.gap
+        if block.keep and after is not None:
+            both = height + after.height(body.width)
+            wanted = both if both <= body.height else height
+        fitting = [i for i, room in enumerate(rooms) if wanted <= room]
         last = len(pages) - 1
         if fitting and (fitting[-1] == last or block.name == panels.BY_HAND):
             place = fitting[-1]

@@ -33,6 +33,7 @@ from beltpath.cards.view import Frame, View
 from beltpath.checks.findings import Finding
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout.layout import Pulley, Sense
+from beltpath.refit.steps import SWING_ENDS
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
 
@@ -80,7 +81,10 @@ class Diagram:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Wheel:
-    """One pulley on paper; `sign` +1 turns counterclockwise as seen, None when no belt is on it."""
+    """One pulley on paper; `sign` +1 turns counterclockwise as seen, None when no belt is on it.
+
+    `last` is what is written at the pulley that the steps end and begin with; empty at others.
+    """
 
     pulley: Pulley
     number: int | None
@@ -88,7 +92,7 @@ class _Wheel:
     radius: float
     sign: int | None
     turns: Sense | None
-    last: bool
+    last: str
 
 
 def diagram(
@@ -232,8 +236,9 @@ def kept_in(box: Box, world: Box, frame: Frame, drawn: Callable[[Frame], Iterabl
 
 def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
     path, belt = study.path, study.layout.belt
-    known = study.refit.rims and study.verdict != "fail"
-    last = study.refit.last_on if known else None
+    last = study.refit.last_on if study.verdict != "fail" else None
+    # A stretch belt is cut off, and nowhere slipped off.
+    words = "last on" if belt.elastic else "last on, first off"
     met = {contact.pulley: i for i, contact in enumerate(path.contacts)}
     wheels = []
     for name, pulley in study.layout.pulleys.items():
@@ -253,7 +258,7 @@ def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Whe
                 radius=radius,
                 sign=sign,
                 turns=turns,
-                last=name == last,
+                last=words if name == last else "",
             )
         )
     return wheels
@@ -270,7 +275,7 @@ def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
             text = f"{name} (no belt)"
         lines = _two_lines(text)
         if wheel.last:
-            lines = (*lines, "last on, first off")
+            lines = (*lines, wheel.last)
         yield Request(
             key=f"pulley:{wheel.pulley.name}",
             text=Text(lines=lines, size=LEAST_SIZE),
@@ -317,14 +322,13 @@ def _tensioner_requests(study: Study, frame: Frame, *, brief: bool) -> Iterator[
 def _tensioner_words(stand: Stand, frame: Frame) -> Iterator[tuple[str, Point, tuple[str, ...]]]:
     t = stand.tensioner
     free, load = _stop_points(stand, frame)
-    yield "stop:free", free, ("free",)
-    yield "stop:load", load, ("load",)
+    words = SWING_ENDS if t.kind == "swing" else ("free", "load")
+    yield "stop:free", free, (words[0],)
+    yield "stop:load", load, (words[1],)
     pivot = _lever_point(stand, frame)
-    if t.kind == "swing":
-        yield "pivot", pivot, ("pivot bolt",)
-    else:
-        tool = (shorten(t.lever, LONGEST_LABEL, LEAST_SIZE),) if t.lever else ()
-        yield "pivot", pivot, ("lever: this way slackens", *tool)
+    tool = (shorten(t.lever, LONGEST_LABEL, LEAST_SIZE),) if t.lever else ()
+    moved = "pivot bolt" if t.kind == "swing" else "lever"
+    yield "pivot", pivot, (f"{moved}: this way slackens", *tool)
 
 
 def _marks(findings: Sequence[Finding], frame: Frame) -> Iterator[tuple[str, int, Point]]:
@@ -541,7 +545,7 @@ def _dial_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
 
 def _lever_arrow(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
     pivot, pulley = frame.point(pivot_at), frame.point(stand.at)
-    if stand.tensioner.kind == "arm" and isinstance(stand.release, str):
+    if isinstance(stand.release, str):
         yield from turning_arrow(
             pivot,
             2.6,

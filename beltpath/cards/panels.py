@@ -38,7 +38,7 @@ from beltpath.data.designation import named
 from beltpath.geometry import TAU
 from beltpath.layout.layout import SIGN, Layout, Pulley, Sense
 from beltpath.refit.cautions import LIMITS, STILL_BRIEF, Caution, cautions
-from beltpath.refit.steps import Step, held_runs
+from beltpath.refit.steps import SWING_ENDS, Step, held_runs
 from beltpath.refit.steps import whole as whole
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand, laid_nowhere
@@ -54,13 +54,14 @@ Builder = Callable[[float, float, float], tuple[list[Item], float]]
 class Block:
     """A part of the card: built at x, y with a width, it gives its items and its height.
 
-    `gap` is the space under it, mm.
+    `gap` is the space under it, mm. One to `keep` stands on the face on which the next begins.
     """
 
     name: str
     title: str
     build: Builder
     gap: float = 1.8
+    keep: bool = False
 
     def height(self, wide: float) -> float:
         """How high it is at a width, mm."""
@@ -190,9 +191,10 @@ def stand_words(stand: Stand) -> str:
     unit = " mm" if t.kind == "slide" else "°"
     if stand.reached in ("too short", "too long"):
         return f"the belt given is {stand.reached}; drawn at {whole(stand.position)}{unit}"
+    free, load = SWING_ENDS if t.kind == "swing" else ("free", "load")
     return (
-        f"stands at {whole(stand.position)}{unit}, free {whole(t.free)}{unit}, "
-        f"load {whole(t.load)}{unit}; {whole(100 * stand.travel_used)} % used, "
+        f"stands at {whole(stand.position)}{unit}, {free} {whole(t.free)}{unit}, "
+        f"{load} {whole(t.load)}{unit}; {whole(100 * stand.travel_used)} % used, "
         f"{whole(stand.take_up)} mm of belt left to take up"
     )
 
@@ -580,7 +582,7 @@ def notes_block(study: Study) -> Block:
         body, used = _paragraph(study.layout.notes, x, y + ROW, wide)
         return [_text("Read first", x, y, LEAST_SIZE, bold=True), *body], used + ROW
 
-    return Block(name="notes", title="Notes of the layout", build=build)
+    return Block(name="notes", title="Notes of the layout", build=build, keep=True)
 
 
 #: The name of the lines for notes by hand.

@@ -40,8 +40,9 @@ from beltpath.cards.text import ASCENT, CAPITAL, DESCENT, LEAST_SIZE, LINE, shor
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout.layout import Sense
+from beltpath.refit.order import without
 from beltpath.refit.steps import Kind, Place, Step, Tensioning, held_runs, tensioning
-from beltpath.solve.path import BeltPath
+from beltpath.solve.path import BeltPath, ring
 from beltpath.solve.tensioner import Stand, Travel
 from beltpath.studies import Study
 
@@ -203,7 +204,8 @@ def _look(study: Study, step: Step) -> Look:
             return replace(look, dark=named, tensioner=True, lever=way)
         case "off" | "on":
             way = 1 if step.kind == "off" else -1
-            return replace(look, belt="at", dark=named, pointer=way)
+            shown: Shown = "dark" if step.belt == "loose" else "at"
+            return replace(look, belt=shown, dark=named, pointer=way)
         case "spin" | "check":
             return replace(look, dark=every, crank=_spins(study, step))
         case "walk":
@@ -282,13 +284,13 @@ def _caption(cell: Cell, place: Box) -> Iterator[Item]:
     told = _OWN_CAPTIONS.get((how, step.kind), _CAPTIONS[step.kind])
     text = f"{step.half} {step.number}: {told}"
     if step.kind in ("off", "on"):
-        title = study.layout.pulleys[step.pulleys[0]].title
+        title = study.layout.pulleys[study.refit.last_on].title
         text += f" ({shorten(title, place.width - 6.0, LEAST_SIZE)})"
     lines = wrap(text, place.width - 3.0, LEAST_SIZE, bold=True)[:CAPTION_LINES]
     top = place.bottom - CAPTION_LINES * LEAST_SIZE * LINE
     for i, words in enumerate(lines):
         at = (place.x + 1.5, top + (i + 0.75) * LEAST_SIZE * LINE)
-        yield Words(text=words, at=at, size=LEAST_SIZE, bold=i == 0)
+        yield Words(text=words, at=at, size=LEAST_SIZE, bold=True)
 
 
 def _drive(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
@@ -348,7 +350,7 @@ def _belt(look: Look, frame: Frame) -> Iterator[Item]:
         return
     yield from _lines(lambda off: belts.outline(path, frame, off), look)
     if look.belt == "at":
-        i = path.index(step.pulleys[-1])
+        i = path.index(study.refit.last_on)
         yield from belts.laid(
             lambda off: _at(study, frame, i, off), belt, belts.SMALL, closed=False
         )
@@ -387,6 +389,10 @@ def _loose(study: Study, frame: Frame, offset: float) -> tuple[Point, tuple[To |
     """The line round every pulley but the last one, beside which it hangs, inside the loop."""
     path = study.path
     count = len(path.contacts)
+    if len(study.refit.slipped) > 1:
+        left = _without(path, study.refit.slipped)
+        if left is not None:
+            return belts.outline(left, frame, offset)
     off = path.index(study.refit.last_on)
     others = [(off + step) % count for step in range(1, count)]
     start, pieces = belts.stretch(path, frame, others, offset)
@@ -405,6 +411,24 @@ def _loose(study: Study, frame: Frame, offset: float) -> tuple[Point, tuple[To |
     bight = (free or bights)[0]
     ribs = offset * path.loop * frame.view.handed
     return start, (*pieces, *(To(point) for point in _beside(bight, ribs)), To(start))
+
+
+def _without(path: BeltPath, off: Sequence[str]) -> BeltPath | None:
+    """The path with the belt off several pulleys; None where it is on too few to be drawn."""
+    discs = path.discs
+    for name in off:
+        discs = without(discs, name)
+    if len(discs) < 2:
+        return None
+    laid = ring(discs)
+    sides = dict(zip((c.pulley for c in path.contacts), path.sides, strict=True))
+    return replace(
+        path,
+        contacts=laid.contacts,
+        spans=laid.spans,
+        sides=tuple(sides[contact.pulley] for contact in laid.contacts),
+        length=laid.length,
+    )
 
 
 def _wrap_middle(path: BeltPath, i: int, frame: Frame) -> Point:
@@ -580,7 +604,7 @@ def _lever_arrow(stand: Stand, frame: Frame, way: int) -> Iterator[Item]:
 def _pointer(look: Look, frame: Frame) -> Iterator[Item]:
     """An arrow at the marked pulley, where the belt lies on it: away from it, or on to it."""
     study = look.study
-    i = study.path.index(look.step.pulleys[-1])
+    i = study.path.index(study.refit.last_on)
     contact = study.path.contacts[i]
     centre = frame.point(contact.centre)
     radius = belts.disc_radius(study.path, i, frame, study.layout.belt, belts.SMALL)

@@ -183,10 +183,9 @@ def in_depth(drive: Drive, planes_apart: float) -> tuple[Level, str]:
     nothing tells how wide a rim is.
     """
     belt = drive.layout.belt
-    width = belt.ribs * (belt.section.number("pitch") or belt.section.number("top_width") or 0.0)
-    if planes_apart <= width:
+    if planes_apart <= belt.width:
         return "fault", ""
     return "caution", (
         f" Their planes lie {planes_apart:.0f} mm apart, more than the belt's width of "
-        f"{width:.0f} mm: look whether they meet at all."
+        f"{belt.width:.0f} mm: look whether they meet at all."
     )

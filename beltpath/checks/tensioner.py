@@ -19,10 +19,11 @@ from beltpath.checks.judged import (
     travel_of,
 )
 from beltpath.checks.register import check
-from beltpath.checks.words import above, below, mm, position, title
+from beltpath.checks.words import Stop, above, below, mm, position, stop_word, title
 from beltpath.data.limits import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout.layout import Pulley, Sense, Tensioner
+from beltpath.refit.order import refit
 from beltpath.solve.drive import Drive
 from beltpath.solve.reliance import AT_STOP, doubt
 from beltpath.solve.tensioner import Stand, laid_nowhere
@@ -33,6 +34,7 @@ LEAVES = 0.01
 STEPS = 60
 
 _STOPS = "the layout's own stops, `free` and `load`"
+_LIFTED = "A lever held so far over lifts it"
 _WINDOW = "the layout's own `window`"
 
 
@@ -206,22 +208,28 @@ def _other_belts(drive: Drive, stand: Stand, now: int) -> Iterator[Finding]:
         if both
         else (f"{advice} longer one.", f"{advice} shorter one.")
     )
-    if short.zone < min(now, 0):
+    if short.zone < min(now, 0) and not (short.at is None and refit(drive).rims):
+        # Where no place is left for it, `fit-on` tells.
         text = f"A belt at the short end of its tolerance ({mm(length - tolerance)} mm)"
         yield _another(stand, text, short, longer, source)
     if long.zone > max(now, 0):
         text = f"A belt at the long end of its tolerance ({mm(length + tolerance)} mm)"
         yield _another(stand, text, long, shorter, source)
     stretch = limits()["travel.stretch"]
-    stretched = length * (1.0 + stretch.value / 100.0)
+    stretched = (length + tolerance) * (1.0 + stretch.value / 100.0)
     worn = _place_of_belt(drive, stand, stretched)
     if worn.zone > max(long.zone, 0):
-        text = f"This belt after {stretch.value:g} % of stretch in service ({mm(stretched)} mm)"
+        which = "A belt at the long end of its tolerance" if tolerance else "This belt"
+        text = f"{which} after {stretch.value:g} % of stretch in service ({mm(stretched)} mm)"
         advice = "Look at its position at every service, and renew the belt before it gets there."
-        yield _another(stand, text, worn, advice, cite(stretch))
+        # Such a belt has done its time: only that no travel is left for it speaks against it now.
+        level: Level = "caution" if worn.at is None else "note"
+        yield _another(stand, text, worn, advice, cite(stretch), level)
 
 
-def _another(stand: Stand, belt: str, place: _Place, advice: str, source: str) -> Finding:
+def _another(
+    stand: Stand, belt: str, place: _Place, advice: str, source: str, level: Level = "caution"
+) -> Finding:
     t = stand.tensioner
     low, high = stand.shortest, stand.longest
     if place.at is not None:
@@ -230,7 +238,7 @@ def _another(stand: Stand, belt: str, place: _Place, advice: str, source: str) -
         does = f"cannot be got on: {mm(low)} mm is the shortest that the travel takes"
     else:
         does = f"is not kept taut: {mm(high)} mm is the longest that the travel takes up"
-    return _finding(stand, "travel", "caution", f"{belt} {does}. {advice}", source)
+    return _finding(stand, "travel", level, f"{belt} {does}. {advice}", source)
 
 
 def _exchanged(stand: Stand) -> Finding:
@@ -239,8 +247,9 @@ def _exchanged(stand: Stand) -> Finding:
         stand,
         "travel",
         "fault",
-        f"The stops look exchanged: at its load stop ({position(t, t.load)}), where the lever is "
-        f"held over and the belt slack, the tensioner makes the path {mm(stand.at_load)} mm long; "
+        f"The stops look exchanged: at its load stop ({position(t, t.load)}), where "
+        f"{'it is swung over' if t.kind == 'swing' else 'the lever is held over'} and the belt "
+        f"slack, the tensioner makes the path {mm(stand.at_load)} mm long; "
         f"at its free stop ({position(t, t.free)}) only {mm(stand.at_free)} mm. Exchange `free` "
         f"and `load`, or measure pivot and pulley again.",
         _STOPS,
@@ -257,8 +266,9 @@ def _cut_short(drive: Drive, stand: Stand) -> Iterator[Finding]:
         leaves = path.contacts[path.index(t.pulley)].wrap < LEAVES
         what = "leaves the belt" if leaves else "closes up on its neighbours"
         harmless = leaves and word == "load"
+        clear = "Swung so far over it stands" if t.kind == "swing" else _LIFTED
         advice = (
-            "A lever held so far over lifts it clear, which does no harm."
+            f"{clear} clear, which does no harm."
             if harmless
             else "Measure the stop, the pivot and the pulley again."
         )
@@ -266,8 +276,8 @@ def _cut_short(drive: Drive, stand: Stand) -> Iterator[Finding]:
             stand,
             "travel",
             "note" if harmless else "caution",
-            f"Between {position(t, end)} and its {word} stop ({position(t, stop)}) the tensioner's "
-            f"pulley {what}; belts are reckoned without that part. {advice}",
+            f"Between {position(t, end)} and its {stop_word(t, word)} ({position(t, stop)}) the "
+            f"tensioner's pulley {what}; belts are reckoned without that part. {advice}",
             "computed: the path along the travel",
         )
 
@@ -285,16 +295,17 @@ def _blocked(drive: Drive, stand: Stand) -> Iterator[Finding]:
                     stand,
                     "travel",
                     "caution",
-                    f"On its way to the {word} stop ({position(t, stop)}) the tensioner's pulley "
-                    f"would run into the rim of {other.title}, at about {position(t, at)}. Measure "
-                    f"the stop and both pulleys again; until then do not force the lever."
+                    f"On its way to the {stop_word(t, word)} ({position(t, stop)}) the "
+                    f"tensioner's pulley would run into the rim of {other.title}, at about "
+                    f"{position(t, at)}. Measure the stop and both pulleys again; until then do "
+                    f"not force {'it' if t.kind == 'swing' else 'the lever'}."
                     f"{in_depth(drive, abs(own.offset - other.offset))[1]}",
                     "computed: geometry of the rims",
                     other.name,
                 )
 
 
-def _ends(stand: Stand) -> tuple[tuple[float, float, str], tuple[float, float, str]]:
+def _ends(stand: Stand) -> tuple[tuple[float, float, Stop], tuple[float, float, Stop]]:
     """Both stops, each with the end of the usable travel that is towards it, and its name."""
     t, (free_end, load_end) = stand.tensioner, stand.usable
     return (t.free, free_end, "free"), (t.load, load_end, "load")
@@ -320,10 +331,11 @@ def _loads(drive: Drive, names: list[str]) -> list[str]:
 
 
 def _outside(t: Tensioner, zone: int) -> str:
-    stop, word = (t.free, "free") if zone > 0 else (t.load, "load")
+    stop = t.free if zone > 0 else t.load
+    word = stop_word(t, "free" if zone > 0 else "load")
     if abs(zone) == 2:
-        return f"beyond its {word} stop ({position(t, stop)})"
-    return f"outside its window ({_range(t, t.window or (t.free, t.load))}) towards the {word} stop"
+        return f"beyond its {word} ({position(t, stop)})"
+    return f"outside its window ({_range(t, t.window or (t.free, t.load))}) towards the {word}"
 
 
 def _past(t: Tensioner, at: float, zone: int) -> str:

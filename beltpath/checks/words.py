@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from math import ceil, floor
+from typing import Literal
 
 from beltpath.layout.layout import Tensioner
+from beltpath.refit.steps import SWING_ENDS
 from beltpath.solve.drive import Drive
 
+Stop = Literal["free", "load"]
 #: The source of findings that no limit of the table decides.
 GEOMETRY = "computed: geometry of the path"
 #: Nobody moves the pulleys of a machine that its maker built for the sake of a guide value.
@@ -41,6 +44,20 @@ def _steps(limit: float, decimals: int) -> float:
 def position(t: Tensioner, value: float) -> str:
     """A position of the tensioner: degrees of an arm, mm of a slide."""
     return f"{mm(value)}{' mm' if t.kind == 'slide' else '°'}"
+
+
+def held_slack(t: Tensioner) -> str:
+    """How the belt is slackened, as a sentence begins: an accessory that is bolted has no lever."""
+    if t.kind == "swing":
+        return "Swung to the end where it is slack,"
+    return "With the lever held fully over"
+
+
+def stop_word(t: Tensioner, end: Stop) -> str:
+    """What an end of the travel is called; a bolted swing has no stops that a lever reaches."""
+    if t.kind == "swing":
+        return f"{SWING_ENDS[end == 'load']} end"
+    return f"{end} stop"
 
 
 def title(drive: Drive, pulley: str) -> str:

@@ -347,7 +347,8 @@ def make_card(
         return Reply(problems=(*problems, f"{out}: is not written"), status=UNABLE)
     lines = saved(card([one.study for one in judged if one.study], options), Path(out), force=force)
     lines += [
-        f"{inert(one.file)}: fail; its card says NOT VERIFIED, see beltpath check"
+        f"{inert(one.file)}: fail; its card says NOT VERIFIED"
+        f"{' and has no pictures of the steps' if steps else ''}, see beltpath check"
         for one in judged
         if one.outcome == "fail"
     ]

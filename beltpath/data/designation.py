@@ -46,10 +46,15 @@ def named(belt: Belt) -> str:
     return f"{belt.ribs} {name}{kind}" if belt.section.ribbed else f"{name}{kind}"
 
 
-def named_whole(belt: Belt) -> str:
-    """The belt as it is asked for over a counter; without a length the old one is the measure."""
-    unknown = ", length not known: take the old belt along"
-    return f"{named(belt)}{unknown if belt.length is None else ''}"
+def named_whole(belt: Belt, computed: float | None = None) -> str:
+    """The belt as it is asked for over a counter; without a length the old one is the measure.
+
+    `computed` is the length of the path, mm, where it is known: a guide to the counter, not a size.
+    """
+    if belt.length is not None:
+        return named(belt)
+    known = "length not known" if computed is None else f"about {computed:.0f} mm computed"
+    return f"{named(belt)}, {known}; take the old belt along"
 
 
 def find_designation(text: str) -> Designation | None:

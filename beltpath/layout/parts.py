@@ -117,6 +117,12 @@ class Belt:
     reckoned: bool = False
     tolerance_assumed: bool = False
 
+    @property
+    def width(self) -> float:
+        """How wide it is, mm: its ribs side by side, or a V-belt's top."""
+        of_one = self.section.number("pitch") or self.section.number("top_width") or 0.0
+        return self.ribs * of_one
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spring:

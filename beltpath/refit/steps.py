@@ -53,6 +53,9 @@ Place = Literal["stands", "slack", "free"]
 #: The sprung kinds: between lever over and lever back nobody has a hand free.
 SPRUNG_KINDS: frozenset[Tensioning] = frozenset({"arm", "slide"})
 
+#: What the ends of a bolted swing are called on the card, free end first: it has no lever.
+SWING_ENDS = ("tight", "slack")
+
 #: A sense as the front shows it, and as another view does; what follows names the sign to look at.
 _FRONT, _HERE = "{} (from the front; ", "{} in this picture ("
 
@@ -89,10 +92,16 @@ class Step:
 _Draft = tuple[Kind, str, tuple[Caution, ...], tuple[str, ...]]
 
 
-def steps(drive: Drive, order: tuple[str, ...]) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
-    """The steps of taking off and of putting on; `order` is the order of putting on."""
-    off = _laid("Off", list(_off(drive, order)), tensioning(drive))
-    on = _laid("On", list(_on(drive, order)), tensioning(drive))
+def steps(
+    drive: Drive, order: tuple[str, ...], slipped: int = 1
+) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
+    """The steps of taking off and of putting on.
+
+    `order` is the order of putting on. Its last pulleys, `slipped` in number, are those that the
+    belt is slipped over while it is kept slack.
+    """
+    off = _laid("Off", list(_off(drive, order, slipped)), tensioning(drive))
+    on = _laid("On", list(_on(drive, order, slipped)), tensioning(drive))
     return tuple(off), tuple(on)
 
 
@@ -126,6 +135,12 @@ _BELT: Mapping[tuple[Half, Kind], BeltState] = {
 }
 
 
+def _belt(half: Half, kind: Kind, how: Tensioning) -> BeltState:
+    if (half, kind, how) == ("On", "on", "elastic"):
+        return "loose"  # it is only started on the last rim, and walks on in the next step
+    return _BELT.get((half, kind), "on")
+
+
 def _laid(half: Half, drafts: list[_Draft], how: Tensioning) -> Iterator[Step]:
     place: Place = "stands" if half == "Off" else _RESTS[how]
     held = False
@@ -141,7 +156,7 @@ def _laid(half: Half, drafts: list[_Draft], how: Tensioning) -> Iterator[Step]:
             text=text,
             before=before,
             pulleys=pulleys,
-            belt=_BELT.get((half, kind), "on"),
+            belt=_belt(half, kind, how),
             place=place,
             held=held,
         )
@@ -160,9 +175,9 @@ _RESTS: Mapping[Tensioning, Place] = {
 # --- off -----------------------------------------------------------------------------------------
 
 
-def _off(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
+def _off(drive: Drive, order: tuple[str, ...], slipped: int) -> Iterator[_Draft]:
     how = tensioning(drive)
-    first_off = order[-1]
+    first, *then = order[-slipped:][::-1]
     marked = "" if how == "elastic" else " Mark its direction of travel on it if it goes on again."
     text = (
         f"Compare the belt with the drawing. Where they differ, write down how it runs now.{marked}"
@@ -173,8 +188,9 @@ def _off(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
         yield "cut", text, (CUT,), ()
     else:
         yield from _slacken(drive, order)
-        text = f"Slip the belt off {_called(drive, order, first_off)} first."
-        yield "off", text, (RUN_IN,), (first_off,)
+        more = "".join(f", then off {_called(drive, order, name)}" for name in then)
+        text = f"Slip the belt off {_called(drive, order, first)} first{more}."
+        yield "off", text, (RUN_IN,), (first, *then)
         if how in SPRUNG_KINDS:
             text = f"Let {_tensioner(drive, order)} back slowly, to its free stop."
             yield "settle", text, (LET_BACK,), _carried(drive)
@@ -195,14 +211,19 @@ def _slacken(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
     if t.kind == "swing":
         text = (
             f"Loosen the pivot bolt and the slot bolt of {_called(drive, order, t.pulley)}. Swing "
-            f"it {_swung(stand, 1)} until the belt is slack."
+            f"it {_swung(stand, 1)} until the belt is slack.{_tool(stand)}"
         )
         yield "slacken", text, (), (t.pulley,)
         return
     verb = "Push" if t.kind == "slide" else "Turn"
-    tool = f" Tool: {t.lever}." if t.lever else ""
-    text = f"{verb} {_tensioner(drive, order)} {_way(stand.release)} and hold it there.{tool}"
+    way = _way(stand.release)
+    text = f"{verb} {_tensioner(drive, order)} {way} and hold it there.{_tool(stand)}"
     yield "slacken", text, (SPRUNG,), (t.pulley,)
+
+
+def _tool(stand: Stand) -> str:
+    tool = stand.tensioner.lever
+    return f" Tool: {tool}." if tool else ""
 
 
 def _others(drive: Drive) -> str:
@@ -223,19 +244,21 @@ def _spin(drive: Drive, order: tuple[str, ...]) -> str:
 # --- on ------------------------------------------------------------------------------------------
 
 
-def _on(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
+def _on(drive: Drive, order: tuple[str, ...], slipped: int) -> Iterator[_Draft]:
     how = tensioning(drive)
-    last = order[-1]
-    yield "check", f"Belt to fit: {named_whole(drive.layout.belt)}. {_looked_at(drive)}", (), ()
-    yield "thread", _thread(drive, order), (), order[:-1]
+    *before, last = order[-slipped:]
+    belt = named_whole(drive.layout.belt, drive.path.length if drive.path.proper else None)
+    yield "check", f"Belt to fit: {belt}. {_looked_at(drive)}", (), ()
+    yield "thread", _thread(drive, order, order[:-slipped]), (), order[:-slipped]
     if how in SPRUNG_KINDS:
         yield from _slacken(drive, order)
     if how == "elastic":
         yield from _walk_on(drive, order)
     else:
         forced = " Do not lever it." if how == "fixed" else ""
-        text = f"Slip the belt over {_called(drive, order, last)} last.{forced}"
-        yield "on", text, (RUN_IN,), (last,)
+        over = "".join(f"{_called(drive, order, name)}, then over " for name in before)
+        text = f"Slip the belt over {over}{_called(drive, order, last)} last.{forced}"
+        yield "on", text, (RUN_IN,), (*before, last)
         yield from _tighten(drive, order)
     yield "turn", _turn(drive, order), _freed(drive), (drive.layout.crank.name,)
     yield "run", _run(drive), (AFTER,), ()
@@ -247,11 +270,11 @@ def _looked_at(drive: Drive) -> str:
     return "Look at belt and grooves: no dirt, no rust, no worn flank."
 
 
-def _thread(drive: Drive, order: tuple[str, ...]) -> str:
-    if len(order) == 2:
+def _thread(drive: Drive, order: tuple[str, ...], laid: tuple[str, ...]) -> str:
+    if len(laid) == 1:
         return f"Lay it round {_called(drive, order, order[0])} first. {_seated(drive)}"
     names = ", ".join(
-        f"{i} {drive.layout.pulleys[name].title}" for i, name in enumerate(order[:-1], start=1)
+        f"{i} {drive.layout.pulleys[name].title}" for i, name in enumerate(laid, start=1)
     )
     return f"Lay it on in this order, sides as drawn: {names}. {_seated(drive)}"
 
@@ -291,7 +314,7 @@ def _tighten(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
     if t.kind == "swing":
         text = (
             f"Swing {_called(drive, order, t.pulley)} {_swung(stand, -1)} until the belt is "
-            f"as tight as its maker says. Tighten both bolts."
+            f"as tight as its maker says. Tighten both bolts.{_tool(stand)}"
         )
         yield "tighten", text, (), (t.pulley,)
         return
@@ -365,12 +388,12 @@ def _way(release: Sense | float) -> str:
 def _swung(stand: Stand, sign: int) -> str:
     """The way that a bolted accessory is swung: +1 to slacken, -1 to tighten.
 
-    The drawing has no lever arrow for it, but marks both ends of its travel.
+    The drawing marks both ends of its travel with these words.
     """
     slackens = SIGN[stand.release] if isinstance(stand.release, str) else 1
     way = sign * slackens
     t = stand.tensioner
-    end = "load" if (t.load - t.free) * way > 0 else "free"
+    end = SWING_ENDS[1 if (t.load - t.free) * way > 0 else 0]
     return f'{_FRONT.format(sense_of(way))}towards "{end}")'
 
 

@@ -23,7 +23,7 @@ from math import hypot, inf, sqrt
 from typing import Literal, NamedTuple, get_args
 
 from beltpath.checks.judged import TakeUp, closes, own_stretch, take_up, travel_of
-from beltpath.checks.words import mm, position
+from beltpath.checks.words import above, below, mm, position, stop_word
 from beltpath.data.limits import limits
 from beltpath.data.sections import length_tolerance, tolerance_doubt
 from beltpath.errors import PathError
@@ -221,7 +221,7 @@ def judge(need: Wanted, offer: Offer) -> Judged:
             offer=offer,
             tolerance=tolerance,
             answer="does not fit",
-            reasons=(_out_of_reach(need, offer.length, outside, (low, high)),),
+            reasons=(_out_of_reach(need, offer.length, tolerance, (low, high)),),
             spare=-outside,
         )
     slacks = _slacks(need, offer.length, tolerance)
@@ -436,15 +436,16 @@ def _grooves(path: BeltPath, layout: Layout, ribs: int) -> tuple[list[str], list
     return narrow, unknown
 
 
-def _out_of_reach(need: Wanted, length: float, outside: float, reach: Band) -> str:
+def _out_of_reach(need: Wanted, length: float, tolerance: float, reach: Band) -> str:
     short = length < reach[0]
-    words = f"{mm(outside)} mm too {'short' if short else 'long'}"
-    end = mm(reach[0] if short else reach[1])
+    outside = max(reach[0] - length, length - reach[1])
+    words = f"{mm(above(outside, 0.0))} mm too {'short' if short else 'long'}"
     if need.kind == "tensioner":
         why = (
-            f"it cannot be got on, {_why_not_on(need, reach)} {end} mm"
+            f"it cannot be got on, {_why_not_on(need, length, tolerance)}"
             if short
-            else f"it hangs loose, the travel keeps nothing over {end} mm taut"
+            else f"it hangs loose, the travel keeps nothing over "
+            f"{mm(below(reach[1], round(length, 1)))} mm taut"
         )
     elif need.kind == "stretch-fit":
         stretch = 100.0 * (need.nominal - length) / length
@@ -462,10 +463,14 @@ def _out_of_reach(need: Wanted, length: float, outside: float, reach: Band) -> s
     return f"{words}: {why}"
 
 
-def _why_not_on(need: Wanted, reach: Band) -> str:
-    if reach[0] > need.reach[0]:
-        return "with its tolerance no rim can be passed under"
-    return "the travel takes nothing under"
+def _why_not_on(need: Wanted, length: float, tolerance: float) -> str:
+    if need.lifted + tolerance <= need.reach[0]:
+        return f"the travel takes nothing under {mm(above(need.reach[0], round(length, 1)))} mm"
+    shortest = length - tolerance
+    return (
+        f"at the short end of its tolerance ({mm(shortest)} mm) no rim can be passed under "
+        f"{mm(above(need.lifted, round(shortest, 1)))} mm"
+    )
 
 
 def _reserves(need: Wanted, offer: Offer, tolerance: float, slacks: Slacks) -> tuple[str, ...]:
@@ -511,16 +516,16 @@ def _not_inside(need: Wanted, length: float, tolerance: float, towards: int) -> 
     limit = length + towards * tolerance
     nominal = length < low if towards < 0 else length > high
     belt = "" if nominal else f"at the {'short' if towards < 0 else 'long'} end of its tolerance "
-    if need.kind == "stretch-fit":
+    t = need.layout.tensioner
+    if t is None:  # stretch-fit: on fixed centres nothing is asked of an ordinary belt's window
         return (
             f"{belt or 'nominally '}({mm(length if nominal else limit)} mm) it is stretched "
             f"{'more' if towards < 0 else 'less'} than the guide allows"
         )
-    t = need.layout.tensioner
-    place = "the window" if t is not None and t.window else "the margin at the end of the travel"
+    place = "the window" if t.window else "the margin at the end of the travel"
     does = "too tight" if towards < 0 else "too slack"
-    where = "towards the load stop" if towards < 0 else "towards the free stop"
-    return f"{belt}it stands outside {place} {where}, {does}"
+    where = stop_word(t, "load" if towards < 0 else "free")
+    return f"{belt}it stands outside {place} towards the {where}, {does}"
 
 
 def _remarks(need: Wanted, offer: Offer) -> tuple[str, ...]:

@@ -328,7 +328,7 @@ SEEDS = (
         drive=PAIR,
         changes=(("load = -20", "load = -2"),),
         pulleys=("crank",),
-        says="4.0 mm of slack, but even crank needs 6.",
+        says="4.0 mm of slack, but the easiest way on, over crank, needs 6.",
     ),
     Seed(
         check="fit-on",

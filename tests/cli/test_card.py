@@ -130,6 +130,12 @@ class TestFaultsAndMistakes:
         assert f"{file}: fail; its card says NOT VERIFIED" in result.out
         assert "NOT VERIFIED" in out.read_text(encoding="utf-8")
 
+    def test_pictures_that_a_failed_drive_does_not_get_are_told(self, tmp_path: Path) -> None:
+        file, out = written(tmp_path, "drive.toml", FAULTY), tmp_path / "card.svg"
+        told = "has no pictures of the steps"
+        assert told in call("card", file, "--steps", "--out", out).out
+        assert told not in call("card", file, "--out", out, "--force").out
+
     def test_one_unusable_file_stops_them_all(self, tmp_path: Path) -> None:
         sound, bad = written(tmp_path, "a.toml", SOUND), written(tmp_path, "b.toml", UNUSABLE)
         out = tmp_path / "card.svg"

@@ -127,8 +127,8 @@ class TestTensioned:
         found = made(how="swing")
         assert "slowly" not in said(found)
         assert SPRUNG not in [caution for step in every(found) for caution in step.before]
-        assert 'clockwise (from the front; towards "load")' in the("slacken", found.off).text
-        assert 'clockwise (from the front; towards "free")' in the("tighten", found.on).text
+        assert 'clockwise (from the front; towards "slack")' in the("slacken", found.off).text
+        assert 'clockwise (from the front; towards "tight")' in the("tighten", found.on).text
         ways = [
             re.findall(r"(\w+) \(from the front", the(kind, steps).text)
             for kind, steps in (("slacken", found.off), ("tighten", found.on))
@@ -142,7 +142,7 @@ class TestTensioned:
         step = the("tighten", made(how="swing").on)
         front = re.findall(r"(\w+) \(from the front", step.text)
         back = re.findall(
-            r"(\w+) in this picture \(towards \"free\"\)", step.seen(seen.sense, mirrored=True)
+            r"(\w+) in this picture \(towards \"tight\"\)", step.seen(seen.sense, mirrored=True)
         )
         assert {*front, *back} == {"clockwise", "counterclockwise"}
 
@@ -184,8 +184,12 @@ class TestWords:
             ("double", "length = 1030", "4PK1030, double-sided, effective length 1030 mm."),
             ("elastic", "length = 1010", "4PK1010, stretch-fit, effective length 1010 mm."),
             ("V", "length = 1030", "AV13x1030, effective length 1030 mm."),
-            ("V", "", "AV13, length not known: take the old belt along."),
-            ("double", "", "4 PK, double-sided, length not known: take the old belt along."),
+            ("V", "", "AV13, about 1114 mm computed; take the old belt along."),
+            (
+                "double",
+                "",
+                "4 PK, double-sided, about 1114 mm computed; take the old belt along.",
+            ),
         ],
     )
     def test_the_belt_to_fit_is_named_whole(self, belt: str, more: str, words: str) -> None:

@@ -44,11 +44,12 @@ PROMISES: dict[str, Promise] = {
     "found-tiller": (
         "caution",
         [
+            ("fit-on", "caution", ("fan",)),
             ("look-alike", "caution", ("water-pump",)),
             ("agreement", "caution", ("tensioner",)),
             ("wrap", "caution", ("water-pump",)),
             ("diameter", "caution", ("tensioner",)),
-            ("travel", "caution", ("tensioner",)),
+            ("travel", "note", ("tensioner",)),
         ],
     ),
     # Measured with the sound drive's belt on, so that its place does not agree with this belt.

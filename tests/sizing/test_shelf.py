@@ -213,7 +213,7 @@ class TestAnswers:
     @pytest.mark.parametrize(
         ("length", "says"),
         [
-            (1700.0, "98.5 mm too short: it cannot be got on, with its tolerance no rim can be"),
+            (1700.0, "111.4 mm too short: it cannot be got on, at the short end of its tolerance"),
             (1960.0, "40.3 mm too long: it hangs loose, the travel keeps nothing over 1919.7 mm"),
             (1922.0, "less than the ± 9.9 mm of the path: measure again"),
         ],
