@@ -65,8 +65,10 @@ def stops(drive: Drive) -> Iterator[Finding]:
         return
     if measured_beyond(drive, stand):
         yield _outside(drive, stand)
-    else:
-        yield from _spring_outside(stand)
+        return
+    if stand.reached != "measured" and travel_of(drive, stand).beyond() > AT_STOP:
+        yield _just_outside(drive, stand)  # `travel` tells of one that stands there
+    yield from _spring_outside(stand)
 
 
 @check("agreement")
@@ -95,10 +97,7 @@ def agreement(drive: Drive) -> Iterator[Finding]:
 
 
 def _outside(drive: Drive, stand: Stand) -> Finding:
-    t, travel = stand.tensioner, travel_of(drive, stand)
-    at = travel.measured_position()
-    if t.pivot is not None:
-        at -= 360.0 * round(at / 360.0)
+    t, travel, at = stand.tensioner, travel_of(drive, stand), stand.position
     hint = _convention(t, travel, at, place_sure(drive, stand))
     ends = f"{position(t, t.free)} (free) and {position(t, t.load)} (load)"
     return Finding(
@@ -108,6 +107,22 @@ def _outside(drive: Drive, stand: Stand) -> Finding:
         message=f"The tensioner was measured at {position(t, at)}, which does not lie between its "
         f"stops, {ends}. {hint} Until that is right, nothing that follows "
         f"from the stops is told. Measure pulley, pivot and stops again.",
+        source=_STOPS,
+        where=(drive.layout.pulleys[t.pulley].at,),
+    )
+
+
+def _just_outside(drive: Drive, stand: Stand) -> Finding:
+    """So little beyond a stop that ordinary measuring explains it."""
+    t, travel = stand.tensioner, travel_of(drive, stand)
+    return Finding(
+        check="stops",
+        level="caution",
+        pulleys=(t.pulley,),
+        message=f"The tensioner was measured at {position(t, travel.measured_position())}, not "
+        f"between its stops, {position(t, t.free)} (free) and {position(t, t.load)} (load). "
+        f"Ordinary measuring is no surer than that. Measure pulley, pivot and stops again: the "
+        f"numbers of the travel rest on them.",
         source=_STOPS,
         where=(drive.layout.pulleys[t.pulley].at,),
     )
@@ -173,6 +188,8 @@ def _spring_outside(stand: Stand) -> Iterator[Finding]:
 
 
 def _stood(drive: Drive, stand: Stand) -> str:
+    if measured_beyond(drive, stand):
+        return ""  # no belt has a place between stops that are in doubt
     t, at = stand.tensioner, travel_of(drive, stand).measured_position()
     if stand.reached != "reached":
         return f" It was measured at {position(t, at)}, where no such belt can put it."

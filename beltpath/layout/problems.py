@@ -71,7 +71,7 @@ _BELT = {
     "back": _THICKNESS,
     "height": _THICKNESS,
 }
-_ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE}
+_ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE, "window": _ANGLE}
 _SLIDE = {"free": _PLACE, "load": _PLACE, "window": _PLACE}
 
 #: Words for the two senses that lie nearer to the wrong word than to the right one.
@@ -269,6 +269,8 @@ def _sizes(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, ...], object, R
     tensioner = _table(data, "tensioner")
     ranges = _SLIDE if tensioner.get("kind") == "slide" else _ARM
     yield from _ranged(tensioner, ("tensioner",), ranges)
+    at = {"at": _PLACE if ranges is _SLIDE else _ANGLE}
+    yield from _ranged(_table(tensioner, "spring"), ("tensioner", "spring"), at)
 
 
 def _ranged(
