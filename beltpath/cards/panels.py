@@ -186,7 +186,7 @@ def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
 
 def stand_words(stand: Stand) -> str:
     """Where the tensioner stands, as the eye sees it: no angle, which turns with the picture."""
-    where = f"{whole(100 * stand.travel_used)}\u00a0% of its way from free to load"
+    where = f"{whole(100 * stand.travel_used)}\u00a0% from free to load"
     if stand.reached in ("too short", "too long"):
         return f"the belt given is {stand.reached}; drawn at {where}"
     return f"stands at {where}{in_window(stand)}; {whole(stand.take_up)} mm of belt left to take up"

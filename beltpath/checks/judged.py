@@ -10,12 +10,14 @@ from math import hypot, sqrt
 from typing import NamedTuple
 
 from beltpath.checks.findings import Level
+from beltpath.checks.plausible import sets_forces
 from beltpath.data.limits import limits
 from beltpath.data.sections import length_tolerance, tolerance_doubt
 from beltpath.errors import PathError
 from beltpath.layout.layout import Belt
 from beltpath.refit.order import easiest_rim
 from beltpath.solve.drive import Drive
+from beltpath.solve.forces import Forces
 from beltpath.solve.motion import ON_CENTRE
 from beltpath.solve.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
 from beltpath.solve.reliance import closes, doubt, place_sure, travel_of
@@ -29,6 +31,7 @@ __all__ = [
     "comparable",
     "disagrees",
     "false_stretches",
+    "forces_doubt",
     "in_depth",
     "lost_contacts",
     "own_stretch",
@@ -160,6 +163,19 @@ def tolerance_words(belt: Belt) -> str:
     """Where the ± of the belt in hand comes from."""
     assumed = belt.tolerance_assumed or belt.tolerance is None
     return tolerance_doubt(belt.section.name) if assumed else "given"
+
+
+def forces_doubt(drive: Drive, found: Forces) -> str:
+    """Why the numbers of its forces cannot be relied on, in words; "" where they can.
+
+    A belt that surely slips transmits less than its loads ask for: no such tensions exist.
+    """
+    if sets_forces(drive.layout):
+        return "a value far outside the trade sets them, see `plausibility`"
+    least = min(c.slip_reserve for at in found.most for c in at.contacts)
+    if least < limits()["slip.limit"].value:
+        return "the belt slips, so that such tensions cannot be, see the faults of `slip`"
+    return ""
 
 
 def own_stretch() -> float:

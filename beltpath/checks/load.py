@@ -7,6 +7,8 @@ from math import ceil
 from typing import NamedTuple
 
 from beltpath.checks.findings import Finding
+from beltpath.checks.judged import forces_doubt
+from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
 from beltpath.data.limits import cite, limits
 from beltpath.data.sections import Sourced
@@ -16,6 +18,7 @@ from beltpath.solve.drive import Drive
 from beltpath.solve.forces import AtSpeed, Forces, SpanForce, forces
 from beltpath.solve.reliance import doubt, told_of
 
+_LOOK = "Look at the loads, the spring and the tension again"
 #: More ribs than these are no advice.
 MOST_RIBS = 20
 
@@ -52,7 +55,7 @@ def load(drive: Drive) -> Iterator[Finding]:
         check="load",
         level="fault" if far else "caution",
         pulleys=told.pulleys,
-        message=_sentence(drive.layout.belt, told, most if far else told.guide, worst),
+        message=_sentence(drive, told, most if far else told.guide, worst),
         source=cite(most if far else told.guide),
         where=told.where,
     )
@@ -103,14 +106,19 @@ def _when(drive: Drive, span: SpanForce, at: AtSpeed) -> str:
     return f"between {' and '.join(ends)} when the crank turns at {at.crank_rpm:.0f} rpm"
 
 
-def _sentence(belt: Belt, told: _Pull, limit: Sourced, worst: _Pull) -> str:
-    each = f"{told.tension / belt.ribs:.0f} N {told.when}"
+def _sentence(drive: Drive, told: _Pull, limit: Sourced, worst: _Pull) -> str:
+    belt, found = drive.layout.belt, forces(drive)
+    each = f"{told.about}{told.tension / belt.ribs:.0f} N {told.when}"
+    if sets_forces(drive.layout) or (found is not None and forces_doubt(drive, found)):
+        each = f"more than that {told.when}"
+        one = f"{limit.value:g} N is the limit for {belt.section.name}"
+        return f"For each rib {one}; by its values it carries {each}. {_LOOK}."
     one = f"Each of its {belt.ribs} ribs carries" if belt.ribs > 1 else "The belt carries"
     needed = ceil(worst.tension / worst.guide.value)
-    advice = "Look at the loads, the spring and the tension again"
+    advice = _LOOK
     if belt.elastic:  # more ribs would be stretched as much, each of them
         advice = "Measure the belt and look at the loads; a longer belt is stretched less"
     elif belt.section.ribbed and needed <= MOST_RIBS:
         advice = f"Fit a belt of {needed} ribs or more, or lower the loads and the tension"
     name = belt.section.name
-    return f"{one} {told.about}{each}; {limit.value:g} N is the limit for {name}. {advice}."
+    return f"{one} {each}; {limit.value:g} N is the limit for {name}. {advice}."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from math import hypot, pi
 from typing import NamedTuple
 
 from beltpath.checks.findings import Finding
@@ -14,7 +15,7 @@ from beltpath.errors import PathError
 from beltpath.layout.layout import Layout, Pulley, Side, Tensioner, stand_in
 from beltpath.solve.drive import Drive
 from beltpath.solve.motion import ON_CENTRE
-from beltpath.solve.path import trace
+from beltpath.solve.path import BeltPath, trace
 from beltpath.solve.reliance import (
     AT_STOP,
     measured_beyond,
@@ -43,6 +44,8 @@ _SLIPS: Mapping[str, float] = {
 }
 #: So many slips that would explain a difference are told.
 MOST_SLIPS = 2
+#: No pulley is smaller, mm.
+LEAST_DIAMETER = 5.0
 _KINDS = ("the size", "the place", "the diameter")
 
 
@@ -213,7 +216,7 @@ def _lever_differs(drive: Drive, stand: Stand) -> str:
 def _causes(drive: Drive, off: float) -> Iterator[_Cause]:
     """What each measurement would have to be instead, by the exact gradient of the length."""
     for share in length_uncertainty(drive.layout, drive.as_measured).budget:
-        if share.pulley is not None and share.adds > 0.0:
+        if share.pulley is not None and share.adds > 0.0 and _can_be(drive, share, off):
             yield _cause(drive, share, share.pulley, off)
     for pulley in drive.layout.pulleys.values():
         for words, factor in _SLIPS.items():
@@ -229,6 +232,36 @@ def _best(drive: Drive, off: float) -> list[_Cause]:
     return [*kinds["the size"][:MOST_SLIPS], *kinds["the place"][:1], *kinds["the diameter"][:1]]
 
 
+def _can_be(drive: Drive, share: Share, off: float) -> bool:
+    """Whether a pulley so changed leaves a drive round which the belt can go."""
+    pulley, change = drive.layout.pulleys[share.pulley or ""], abs(off) / share.adds * share.sigma
+    if share.quantity == "centre":
+        i = drive.as_measured.index(pulley.name)
+        gx, gy = drive.as_measured.centre_gradient(i)
+        by = -change * (1.0 if off > 0.0 else -1.0) / hypot(gx, gy)
+        return _laid(drive, replace(pulley, at=(pulley.at[0] + by * gx, pulley.at[1] + by * gy)))
+    # A circumference grows by π of what the diameter does.
+    times = pi if pulley.measured.how == "around" else 1.0
+    size = pulley.measured.value - times * change * (1.0 if off > 0.0 else -1.0)
+    least = times * LEAST_DIAMETER
+    return size >= least and _laid(
+        drive, replace(pulley, measured=pulley.measured._replace(value=size), rim=None)
+    )
+
+
+def _laid(drive: Drive, pulley: Pulley) -> bool:
+    """Whether the belt closes round the drive with that pulley in the place of its own."""
+    return _traced(drive, pulley) is not None
+
+
+def _traced(drive: Drive, pulley: Pulley) -> BeltPath | None:
+    try:
+        path = trace(_with(drive.layout, pulley), sides=_sides(drive))
+    except PathError:
+        return None
+    return path if closes(path) else None
+
+
 def _cause(drive: Drive, share: Share, pulley: str, off: float) -> _Cause:
     sigmas = abs(off) / share.adds
     change = sigmas * share.sigma
@@ -241,13 +274,12 @@ def _cause(drive: Drive, share: Share, pulley: str, off: float) -> _Cause:
 
 def _explains(drive: Drive, pulley: Pulley, factor: float) -> bool:
     """Whether a pulley of so many times its size would make the path as long as the belt."""
-    layout, length = drive.layout, drive.layout.belt.length
+    length = drive.layout.belt.length
     sized = replace(pulley, measured=pulley.measured._replace(value=pulley.measured.value * factor))
-    try:
-        path = trace(_with(layout, sized), sides=_sides(drive))
-    except PathError:
+    path = _traced(drive, sized)
+    if path is None or length is None:
         return False
-    return length is not None and closes(path) and abs(path.length - length) <= sure_of_both(drive)
+    return abs(path.length - length) <= sure_of_both(drive)
 
 
 def _with(layout: Layout, pulley: Pulley) -> Layout:

@@ -40,6 +40,30 @@ def plausibility(drive: Drive) -> Iterator[Finding]:
     )
 
 
+def sets_forces(layout: Layout) -> bool:
+    """Whether a value far outside the trade is among those that tensions follow from."""
+    return any(
+        v.value > limits()[f"plausibility.{v.key}"].value
+        for v in _values(layout)
+        if v.key in _OF_FORCES
+    )
+
+
+#: Tensions follow from these.
+_OF_FORCES = {
+    "power",
+    "torque",
+    "spring_force",
+    "spring_torque",
+    "crank_rpm",
+    "diameter",
+    "friction",
+    "mass_per_rib",
+    "stiffness_per_rib",
+    "ribs",
+}
+
+
 def _told(value: _Value) -> str:
     limit = limits()[f"plausibility.{value.key}"]
     unit = {"percent": " %", "1": ""}.get(limit.unit, f" {limit.unit}")

@@ -62,11 +62,11 @@ def travel(drive: Drive) -> Iterator[Finding]:
     stand = sound_stand(drive)
     if stand is None:
         return
+    yield from _cut_short(drive, stand)
+    yield from _blocked(drive, stand)
     if doubt(drive) == "exchanged":
         yield _exchanged(stand)
         return
-    yield from _cut_short(drive, stand)
-    yield from _blocked(drive, stand)
     if stand.reached in ("too short", "too long"):
         return  # `length` tells of it
     now = _place(stand.tensioner, stand.position)

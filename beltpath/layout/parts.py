@@ -43,7 +43,7 @@ LONGEST_NAME = 60
 LONGEST_TITLE = 120
 MOST_PULLEYS = 100
 #: Degrees: an angle that is further round is a slip of the pen.
-MOST_TURNED = 720.0
+MOST_TURNED = 20_000.0
 
 SIGN: Mapping[Sense, int] = {"counterclockwise": 1, "clockwise": -1}
 

@@ -390,10 +390,10 @@ def _place_then(drive: Drive, stand: Stand) -> str:
     if told.take_up is None or told.travel_used is None:
         return "Where it should stand with the belt on is in doubt."
     sure = used_sure(drive, stand)
-    plus = "" if sure is None else f" (±\u00a0{ceil(100.0 * sure)})"
+    plus = "" if sure is None else f" ± {ceil(100.0 * sure)}"
     return (
-        f"With the belt on it should stand at {whole(100.0 * told.travel_used)}{plus} % of its way "
-        f"from free to load{in_window(stand)}."
+        f"With the belt on it should stand at {whole(100.0 * told.travel_used)}{plus} % from free "
+        f"to load{in_window(stand)}."
     )
 
 

@@ -201,12 +201,12 @@ def forces_or_reason(drive: Drive) -> Forces | Unknown:
     if running is None:
         return Unknown("the layout has no [running] table with crank speeds")
     guides = guides_for(drive.layout)
+    if doubt(drive) in ("stops", "over-centre", "exchanged"):
+        return Unknown("where the tensioner stands is in doubt; put its faults right first")
     ruled_out = _ruled_out(drive)
     held = ruled_out or _held(drive, running, guides)
     if isinstance(held, Unknown):
         return held
-    if doubt(drive) in ("stops", "over-centre"):
-        return Unknown("where the tensioner stands is in doubt; put its faults right first")
     if guides.mass is None:
         return Unknown(
             "the mass of a double-sided belt is not known; give running.mass_per_rib in kg per "
