@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from beltpath import checks
 from beltpath.checks.findings import Finding, Verdict, verdict
-from beltpath.checks.judged import forces_doubt
+from beltpath.checks.judged import forces_doubtful
 from beltpath.errors import UsageError
 from beltpath.layout.layout import Layout
 from beltpath.refit.order import Refit, refit
@@ -22,8 +22,8 @@ from beltpath.solve.uncertainty import Uncertainty, length_uncertainty
 class Study:
     """A layout solved and checked: its drive, its length's ±, its way off and on, its findings.
 
-    `forces` is None without `[running]`, or where they cannot be known or relied on (check `slip`
-    says why).
+    `forces` is None without `[running]`, or where they cannot be known or relied on (checks
+    `slip` and `plausibility` say why).
     """
 
     drive: Drive
@@ -71,6 +71,6 @@ def studied(drive: Drive, *, without: Collection[str] = ()) -> Study:
         drive=drive,
         uncertainty=length_uncertainty(drive.layout, drive.path),
         refit=refit(drive),
-        forces=None if found is None or forces_doubt(drive, found) else found,
+        forces=None if found is None or forces_doubtful(drive, found) else found,
         findings=checks.run(drive, without=without),
     )

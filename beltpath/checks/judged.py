@@ -31,7 +31,7 @@ __all__ = [
     "comparable",
     "disagrees",
     "false_stretches",
-    "forces_doubt",
+    "forces_doubtful",
     "in_depth",
     "lost_contacts",
     "own_stretch",
@@ -165,17 +165,19 @@ def tolerance_words(belt: Belt) -> str:
     return tolerance_doubt(belt.section.name) if assumed else "given"
 
 
-def forces_doubt(drive: Drive, found: Forces) -> str:
-    """Why the numbers of its forces cannot be relied on, in words; "" where they can.
+def forces_doubtful(drive: Drive, found: Forces) -> bool:
+    """Whether its forces cannot be relied on; `plausibility` or a fault of `slip` then says so.
 
-    A belt that surely slips transmits less than its loads ask for: no such tensions exist.
+    A value far outside the trade sets them, or the belt surely slips: it transmits less than its
+    loads ask for, so that no such tensions exist. Beside a slack span they are not told anyway.
     """
-    if sets_forces(drive.layout):
-        return "a value far outside the trade sets them, see `plausibility`"
-    least = min(c.slip_reserve for at in found.most for c in at.contacts)
-    if least < limits()["slip.limit"].value:
-        return "the belt slips, so that such tensions cannot be, see the faults of `slip`"
-    return ""
+    least = limits()["slip.limit"].value
+    slips = any(
+        not c.slack and min(at.contacts[i].slip_reserve for at in found.most) < least
+        for at in found.most
+        for i, c in enumerate(at.contacts)
+    )
+    return slips or sets_forces(drive.layout)
 
 
 def own_stretch() -> float:

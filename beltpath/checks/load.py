@@ -7,7 +7,7 @@ from math import ceil
 from typing import NamedTuple
 
 from beltpath.checks.findings import Finding
-from beltpath.checks.judged import forces_doubt
+from beltpath.checks.judged import forces_doubtful
 from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
 from beltpath.data.limits import cite, limits
@@ -109,7 +109,7 @@ def _when(drive: Drive, span: SpanForce, at: AtSpeed) -> str:
 def _sentence(drive: Drive, told: _Pull, limit: Sourced, worst: _Pull) -> str:
     belt, found = drive.layout.belt, forces(drive)
     each = f"{told.about}{told.tension / belt.ribs:.0f} N {told.when}"
-    if sets_forces(drive.layout) or (found is not None and forces_doubt(drive, found)):
+    if sets_forces(drive.layout) or (found is not None and forces_doubtful(drive, found)):
         each = f"more than that {told.when}"
         one = f"{limit.value:g} N is the limit for {belt.section.name}"
         return f"For each rib {one}; by its values it carries {each}. {_LOOK}."

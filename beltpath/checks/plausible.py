@@ -12,6 +12,8 @@ from beltpath.data.limits import cite, limits
 from beltpath.layout.layout import Layout, Pulley, Tensioner
 from beltpath.solve.drive import Drive
 
+_NOT_TOLD = " Tensions, slip reserves and hub loads are not told."
+
 
 class _Value(NamedTuple):
     """A value of the layout: the key of its limit, what it is, and which pulleys it concerns."""
@@ -34,7 +36,8 @@ def plausibility(drive: Drive) -> Iterator[Finding]:
         level="caution",
         pulleys=pulleys,
         message=f"Far outside the trade: {'; '.join(map(_told, absurd))}. Look for a slip of the "
-        f"unit or of the decimal point. Until then rely on nothing that rests on it.",
+        f"unit or of the decimal point. Until then rely on nothing that rests on it."
+        f"{_NOT_TOLD if sets_forces(drive.layout) else ''}",
         source=cite(limits()[f"plausibility.{absurd[0].key}"]),
         where=tuple(drive.centre(name) for name in pulleys),
     )

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from math import isfinite
 
 from beltpath.checks.findings import Finding
-from beltpath.checks.judged import forces_doubt
 from beltpath.checks.load import carries
 from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
@@ -23,6 +22,7 @@ from beltpath.solve.forces import (
 )
 from beltpath.solve.statics import belt_speed, slack_side_needed
 
+_NOT_TOLD = "A belt that slips has no such tensions: they are not told."
 _STATICS = "computed: statics of the belt"
 
 
@@ -50,9 +50,6 @@ def slip(drive: Drive) -> Iterator[Finding]:
         yield from _slack(drive, found, i)
     for i in range(len(drive.path.contacts)):
         yield from _slipping(drive, found, i)
-    if doubt := forces_doubt(drive, found):
-        message = f"Tensions, slip reserves and hub loads are not told: {doubt}."
-        yield Finding(check="slip", level="note", pulleys=(), message=message, source=_STATICS)
 
 
 @check("speed")
@@ -135,7 +132,7 @@ def _slipping(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
         pulleys=(contact.pulley,),
         message=f"{drive.layout.pulleys[contact.pulley].title} {doing} when the crank turns at "
         f"{at.crank_rpm:.0f} rpm: its slip reserve is {reserve}, {guide.value:g} "
-        f"is wanted. {_remedy(drive, at, contact, guide.value)}",
+        f"is wanted. {_remedy(drive, at, contact, guide.value)}{' ' + _NOT_TOLD if sure else ''}",
         source=f"{cite(limit if slips else guide)}; friction {friction.value:g}, {cite(friction)}",
         where=(drive.path.contacts[i].centre,),
     )

@@ -18,9 +18,7 @@ def refused(survey: Survey) -> str:
     """What is said of places that stand 150 mm uncertain."""
     found = solve(parse(DEMO))
     one = next(iter(found.centres.values()))
-    vague = {
-        name: one.model_copy(update={"name": name, "sigma": 150.0}) for name in survey.targets
-    }
+    vague = {name: one.model_copy(update={"name": name, "sigma": 150.0}) for name in survey.targets}
     with pytest.raises(LayoutError) as caught:
         replace(found, survey=survey, centres=vague).layout_text()
     (problem,) = caught.value.problems
