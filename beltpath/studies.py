@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from beltpath import checks
 from beltpath.checks.findings import Finding, Verdict, verdict
+from beltpath.checks.judged import forces_doubtful
 from beltpath.errors import UsageError
 from beltpath.layout.layout import Layout
 from beltpath.refit.order import Refit, refit
@@ -21,7 +22,8 @@ from beltpath.solve.uncertainty import Uncertainty, length_uncertainty
 class Study:
     """A layout solved and checked: its drive, its length's ±, its way off and on, its findings.
 
-    `forces` is None without `[running]`, or where they cannot be known (check `slip` says why).
+    `forces` is None without `[running]`, or where they cannot be known or relied on (checks
+    `slip` and `plausibility` say why).
     """
 
     drive: Drive
@@ -64,10 +66,11 @@ def study(layout: Layout) -> Study:
 
 def studied(drive: Drive, *, without: Collection[str] = ()) -> Study:
     """A solved drive with all that follows from it; `without` names checks to leave out."""
+    found = forces(drive)
     return Study(
         drive=drive,
         uncertainty=length_uncertainty(drive.layout, drive.path),
         refit=refit(drive),
-        forces=forces(drive),
+        forces=None if found is None or forces_doubtful(drive, found) else found,
         findings=checks.run(drive, without=without),
     )

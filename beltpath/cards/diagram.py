@@ -34,6 +34,7 @@ from beltpath.checks.findings import Finding
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout.layout import Pulley, Sense
 from beltpath.refit.steps import SWING_ENDS
+from beltpath.solve.reliance import way_to_slacken
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
 
@@ -63,6 +64,8 @@ HALO = 0.35
 EDGE = 2.5
 #: How far beside its pulley a slide's gauge runs, mm.
 GAUGE_GAP = 2.6
+#: At a lever whose way is in doubt.
+_DO_NOT_MOVE = "lever: do not move it yet"
 #: Everything that is drawn may grow to this scale and no further.
 LARGEST_SCALE = 1.0
 
@@ -126,7 +129,7 @@ def _signs(study: Study) -> Callable[[Frame], Iterator[Item]]:
     """What keeps its size on paper however small the drive is drawn: it may stand out from it."""
 
     def drawn(frame: Frame) -> Iterator[Item]:
-        yield from tensioner_items(study.stand, frame)
+        yield from tensioner_items(study.stand, frame, lever=_lever_known(study))
         yield from fault_marks(study.findings, frame)
 
     return drawn
@@ -308,18 +311,28 @@ def _tensioner_requests(study: Study, frame: Frame, *, brief: bool) -> Iterator[
     stand = study.stand
     if stand is None:
         return
-    for key, at, words in _tensioner_words(stand, frame):
+    known = _lever_known(study)
+    for key, at, words in _tensioner_words(stand, frame, known=known):
         yield Request(
             key=key,
             text=Text(lines=words, size=LEAST_SIZE),
             target=at,
             reach=0.6,
             owner="tensioner travel",
-            short=Text(lines=("slackens",), size=LEAST_SIZE) if brief and key == "pivot" else None,
+            short=Text(lines=("slackens" if known else "do not move",), size=LEAST_SIZE)
+            if brief and key == "pivot"
+            else None,
         )
 
 
-def _tensioner_words(stand: Stand, frame: Frame) -> Iterator[tuple[str, Point, tuple[str, ...]]]:
+def _lever_known(study: Study) -> bool:
+    """Whether the way in which the lever slackens the belt may be shown."""
+    return way_to_slacken(study.drive) is not None
+
+
+def _tensioner_words(
+    stand: Stand, frame: Frame, *, known: bool
+) -> Iterator[tuple[str, Point, tuple[str, ...]]]:
     t = stand.tensioner
     free, load = _stop_points(stand, frame)
     words = SWING_ENDS if t.kind == "swing" else ("free", "load")
@@ -328,7 +341,7 @@ def _tensioner_words(stand: Stand, frame: Frame) -> Iterator[tuple[str, Point, t
     pivot = _lever_point(stand, frame)
     tool = (shorten(t.lever, LONGEST_LABEL, LEAST_SIZE),) if t.lever else ()
     moved = "pivot bolt" if t.kind == "swing" else "lever"
-    yield "pivot", pivot, (f"{moved}: this way slackens", *tool)
+    yield "pivot", pivot, (f"{moved}: this way slackens" if known else _DO_NOT_MOVE, *tool)
 
 
 def _marks(findings: Sequence[Finding], frame: Frame) -> Iterator[tuple[str, int, Point]]:
@@ -360,6 +373,8 @@ def _groups(
     study: Study, frame: Frame, wheels: Sequence[_Wheel], labels: Sequence[Placed]
 ) -> tuple[Group, ...]:
     path, belt = study.path, study.layout.belt
+    known = _lever_known(study)
+    way = ", window and the lever's way" if known else " and window; its way is in doubt"
     covered = {label.request.owner for label in labels if label.leader is None}
     groups = [
         Group(name="arm", items=tuple(_arm(study.stand, frame)), title="Tensioner's arm"),
@@ -376,8 +391,8 @@ def _groups(
         Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
         Group(
             name="tensioner",
-            items=tuple(_above(_tensioner_marks(study.stand, frame))),
-            title="Tensioner: travel, stops, window and the lever's way",
+            items=tuple(_above(_tensioner_marks(study.stand, frame, lever=known))),
+            title=f"Tensioner: travel, stops{way}",
         ),
         Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
         Group(name="labels", items=tuple(_label_items(labels)), title="Labels"),
@@ -595,7 +610,7 @@ def _tensioner_room(
         return
     shapes = [
         shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0)
-        for item in tensioner_items(stand, frame)
+        for item in tensioner_items(stand, frame, lever=_lever_known(study))
         if isinstance(item, Curve)
     ]
     wheel = next(w for w in wheels if w.pulley.name == stand.tensioner.pulley)

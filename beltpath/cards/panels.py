@@ -38,9 +38,9 @@ from beltpath.data.designation import named
 from beltpath.geometry import TAU
 from beltpath.layout.layout import SIGN, Layout, Pulley, Sense
 from beltpath.refit.cautions import LIMITS, STILL_BRIEF, Caution, cautions
-from beltpath.refit.steps import SWING_ENDS, Step, held_runs
+from beltpath.refit.steps import SWING_ENDS, Step, held_runs, in_window
 from beltpath.refit.steps import whole as whole
-from beltpath.solve.reliance import doubt, told_of
+from beltpath.solve.reliance import doubt, told_of, way_to_slacken
 from beltpath.solve.tensioner import Stand, laid_nowhere
 from beltpath.studies import Study
 
@@ -186,17 +186,12 @@ def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
 
 
 def stand_words(stand: Stand) -> str:
-    """Where the tensioner stands, in words."""
-    t = stand.tensioner
-    unit = " mm" if t.kind == "slide" else "°"
+    """Where the tensioner stands, as the eye sees it: no angle, which turns with the picture."""
+    free, load = SWING_ENDS if stand.tensioner.kind == "swing" else ("free", "load")
+    where = f"{whole(100 * stand.travel_used)}\u00a0% from {free} to {load}"
     if stand.reached in ("too short", "too long"):
-        return f"the belt given is {stand.reached}; drawn at {whole(stand.position)}{unit}"
-    free, load = SWING_ENDS if t.kind == "swing" else ("free", "load")
-    return (
-        f"stands at {whole(stand.position)}{unit}, {free} {whole(t.free)}{unit}, "
-        f"{load} {whole(t.load)}{unit}; {whole(100 * stand.travel_used)} % used, "
-        f"{whole(stand.take_up)} mm of belt left to take up"
-    )
+        return f"the belt given is {stand.reached}; drawn at {where}"
+    return f"stands at {where}{in_window(stand)}; {whole(stand.take_up)} mm of belt left to take up"
 
 
 def table(study: Study, view: View, numbers: Mapping[str, int]) -> Block:
@@ -426,7 +421,8 @@ def _finding_block(number: int, finding: Finding) -> Block:
 
 def cautions_blocks(study: Study) -> list[Block]:
     """The cautions, each behind its signal word."""
-    every = cautions(study.layout.driver, sprung=_is_sprung(study))
+    in_doubt = way_to_slacken(study.drive) is None
+    every = cautions(study.layout.driver, sprung=_is_sprung(study), in_doubt=in_doubt)
     return [_caution_block(f"caution-{i}", caution) for i, caution in enumerate(every, start=1)]
 
 

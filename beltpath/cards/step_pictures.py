@@ -43,6 +43,7 @@ from beltpath.layout.layout import Sense
 from beltpath.refit.order import without
 from beltpath.refit.steps import Kind, Place, Step, Tensioning, held_runs, tensioning
 from beltpath.solve.path import BeltPath, ring
+from beltpath.solve.reliance import way_to_slacken
 from beltpath.solve.tensioner import Stand, Travel
 from beltpath.studies import Study
 
@@ -201,7 +202,8 @@ def _look(study: Study, step: Step) -> Look:
             way = 1 if step.kind == "slacken" else -1
             if not named:
                 return replace(look, belt="dark")
-            return replace(look, dark=named, tensioner=True, lever=way)
+            known = way_to_slacken(study.drive) is not None
+            return replace(look, dark=named, tensioner=True, lever=way if known else 0)
         case "off" | "on":
             way = 1 if step.kind == "off" else -1
             shown: Shown = "dark" if step.belt == "loose" else "at"

@@ -10,12 +10,14 @@ from math import hypot, sqrt
 from typing import NamedTuple
 
 from beltpath.checks.findings import Level
+from beltpath.checks.plausible import sets_forces
 from beltpath.data.limits import limits
 from beltpath.data.sections import length_tolerance, tolerance_doubt
 from beltpath.errors import PathError
 from beltpath.layout.layout import Belt
 from beltpath.refit.order import easiest_rim
 from beltpath.solve.drive import Drive
+from beltpath.solve.forces import Forces
 from beltpath.solve.motion import ON_CENTRE
 from beltpath.solve.path import MISSED_WRAP, BeltPath, Contact, crossings, from_crank, trace
 from beltpath.solve.reliance import closes, doubt, place_sure, travel_of
@@ -29,6 +31,7 @@ __all__ = [
     "comparable",
     "disagrees",
     "false_stretches",
+    "forces_doubtful",
     "in_depth",
     "lost_contacts",
     "own_stretch",
@@ -160,6 +163,21 @@ def tolerance_words(belt: Belt) -> str:
     """Where the ± of the belt in hand comes from."""
     assumed = belt.tolerance_assumed or belt.tolerance is None
     return tolerance_doubt(belt.section.name) if assumed else "given"
+
+
+def forces_doubtful(drive: Drive, found: Forces) -> bool:
+    """Whether its forces cannot be relied on; `plausibility` or a fault of `slip` then says so.
+
+    A value far outside the trade sets them, or the belt surely slips: it transmits less than its
+    loads ask for, so that no such tensions exist. Beside a slack span they are not told anyway.
+    """
+    least = limits()["slip.limit"].value
+    slips = any(
+        not c.slack and min(at.contacts[i].slip_reserve for at in found.most) < least
+        for at in found.most
+        for i, c in enumerate(at.contacts)
+    )
+    return slips or sets_forces(drive.layout)
 
 
 def own_stretch() -> float:

@@ -7,6 +7,8 @@ from math import ceil
 from typing import NamedTuple
 
 from beltpath.checks.findings import Finding
+from beltpath.checks.judged import forces_doubtful
+from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
 from beltpath.data.limits import cite, limits
 from beltpath.data.sections import Sourced
@@ -16,6 +18,7 @@ from beltpath.solve.drive import Drive
 from beltpath.solve.forces import AtSpeed, Forces, SpanForce, forces
 from beltpath.solve.reliance import doubt, told_of
 
+_LOOK = "Look at the loads, the spring and the tension again"
 #: More ribs than these are no advice.
 MOST_RIBS = 20
 
@@ -104,20 +107,31 @@ def _when(drive: Drive, span: SpanForce, at: AtSpeed) -> str:
 
 
 def _sentence(drive: Drive, told: _Pull, limit: Sourced, worst: _Pull) -> str:
-    belt = drive.layout.belt
-    each = f"{told.tension / belt.ribs:.0f} N {told.when}"
+    belt, found = drive.layout.belt, forces(drive)
+    each = f"{told.about}{told.tension / belt.ribs:.0f} N {told.when}"
+    if sets_forces(drive.layout) or (found is not None and forces_doubtful(drive, found)):
+        each = f"more than that {told.when}"
+        one = f"{limit.value:g} N is {_named(limit, told, belt)}"
+        return f"For each rib {one}; by its values it carries {each}. {_LOOK}."
     one = f"Each of its {belt.ribs} ribs carries" if belt.ribs > 1 else "The belt carries"
     needed = ceil(worst.tension / worst.guide.value)
-    advice = "Look at the loads, the spring and the tension again"
+    advice = _LOOK
     if belt.elastic:  # more ribs would be stretched as much, each of them
         advice = "Measure the belt and look at the loads; a longer belt is stretched less"
     elif belt.section.ribbed and needed <= MOST_RIBS:
         what = "belt and pulleys" if _has_fewer_grooves(drive, needed) else "a belt"
         advice = f"Fit {what} of {needed} ribs or more, or lower the loads and the tension"
-    name = f"the guide for {belt.section.name}"
-    if limit != told.guide:
-        name = f"the most for {belt.section.name}, far above its guide"
-    return f"{one} {told.about}{each}; {limit.value:g} N is {name}. {advice}."
+    return f"{one} {each}; {limit.value:g} N is {_named(limit, told, belt)}. {advice}."
+
+
+def _named(limit: Sourced, told: _Pull, belt: Belt) -> str:
+    """What a limit is called."""
+    name = belt.section.name
+    return (
+        f"the guide for {name}"
+        if limit == told.guide
+        else f"the most for {name}, far above its guide"
+    )
 
 
 def _has_fewer_grooves(drive: Drive, ribs: int) -> bool:

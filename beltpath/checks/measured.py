@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from math import hypot, pi
 from typing import NamedTuple
 
 from beltpath.checks.findings import Finding
@@ -14,7 +15,7 @@ from beltpath.errors import PathError
 from beltpath.layout.layout import Layout, Pulley, Side, Tensioner, stand_in
 from beltpath.solve.drive import Drive
 from beltpath.solve.motion import ON_CENTRE
-from beltpath.solve.path import trace
+from beltpath.solve.path import BeltPath, trace
 from beltpath.solve.reliance import (
     AT_STOP,
     measured_beyond,
@@ -43,6 +44,8 @@ _SLIPS: Mapping[str, float] = {
 }
 #: So many slips that would explain a difference are told.
 MOST_SLIPS = 2
+#: No pulley is smaller, mm.
+LEAST_DIAMETER = 5.0
 _KINDS = ("the size", "the place", "the diameter")
 
 
@@ -65,8 +68,10 @@ def stops(drive: Drive) -> Iterator[Finding]:
         return
     if measured_beyond(drive, stand):
         yield _outside(drive, stand)
-    else:
-        yield from _spring_outside(stand)
+        return
+    if stand.reached != "measured" and travel_of(drive, stand).beyond() > AT_STOP:
+        yield _just_outside(drive, stand)  # `travel` tells of one that stands there
+    yield from _spring_outside(stand)
 
 
 @check("agreement")
@@ -95,10 +100,7 @@ def agreement(drive: Drive) -> Iterator[Finding]:
 
 
 def _outside(drive: Drive, stand: Stand) -> Finding:
-    t, travel = stand.tensioner, travel_of(drive, stand)
-    at = travel.measured_position()
-    if t.pivot is not None:
-        at -= 360.0 * round(at / 360.0)
+    t, travel, at = stand.tensioner, travel_of(drive, stand), stand.position
     hint = _convention(t, travel, at, place_sure(drive, stand))
     ends = f"{position(t, t.free)} (free) and {position(t, t.load)} (load)"
     return Finding(
@@ -108,6 +110,22 @@ def _outside(drive: Drive, stand: Stand) -> Finding:
         message=f"The tensioner was measured at {position(t, at)}, which does not lie between its "
         f"stops, {ends}. {hint} Until that is right, nothing that follows "
         f"from the stops is told. Measure pulley, pivot and stops again.",
+        source=_STOPS,
+        where=(drive.layout.pulleys[t.pulley].at,),
+    )
+
+
+def _just_outside(drive: Drive, stand: Stand) -> Finding:
+    """So little beyond a stop that ordinary measuring explains it."""
+    t, travel = stand.tensioner, travel_of(drive, stand)
+    return Finding(
+        check="stops",
+        level="caution",
+        pulleys=(t.pulley,),
+        message=f"The tensioner was measured at {position(t, travel.measured_position())}, not "
+        f"between its stops, {position(t, t.free)} (free) and {position(t, t.load)} (load). "
+        f"Ordinary measuring is no surer than that. Measure pulley, pivot and stops again: the "
+        f"numbers of the travel rest on them.",
         source=_STOPS,
         where=(drive.layout.pulleys[t.pulley].at,),
     )
@@ -173,6 +191,8 @@ def _spring_outside(stand: Stand) -> Iterator[Finding]:
 
 
 def _stood(drive: Drive, stand: Stand) -> str:
+    if measured_beyond(drive, stand):
+        return ""  # no belt has a place between stops that are in doubt
     t, at = stand.tensioner, travel_of(drive, stand).measured_position()
     if stand.reached != "reached":
         return f" It was measured at {position(t, at)}, where no such belt can put it."
@@ -196,7 +216,7 @@ def _lever_differs(drive: Drive, stand: Stand) -> str:
 def _causes(drive: Drive, off: float) -> Iterator[_Cause]:
     """What each measurement would have to be instead, by the exact gradient of the length."""
     for share in length_uncertainty(drive.layout, drive.as_measured).budget:
-        if share.pulley is not None and share.adds > 0.0:
+        if share.pulley is not None and share.adds > 0.0 and _can_be(drive, share, off):
             yield _cause(drive, share, share.pulley, off)
     for pulley in drive.layout.pulleys.values():
         for words, factor in _SLIPS.items():
@@ -212,6 +232,36 @@ def _best(drive: Drive, off: float) -> list[_Cause]:
     return [*kinds["the size"][:MOST_SLIPS], *kinds["the place"][:1], *kinds["the diameter"][:1]]
 
 
+def _can_be(drive: Drive, share: Share, off: float) -> bool:
+    """Whether a pulley so changed leaves a drive round which the belt can go."""
+    pulley, change = drive.layout.pulleys[share.pulley or ""], abs(off) / share.adds * share.sigma
+    if share.quantity == "centre":
+        i = drive.as_measured.index(pulley.name)
+        gx, gy = drive.as_measured.centre_gradient(i)
+        by = -change * (1.0 if off > 0.0 else -1.0) / hypot(gx, gy)
+        return _laid(drive, replace(pulley, at=(pulley.at[0] + by * gx, pulley.at[1] + by * gy)))
+    # A circumference grows by π of what the diameter does.
+    times = pi if pulley.measured.how == "around" else 1.0
+    size = pulley.measured.value - times * change * (1.0 if off > 0.0 else -1.0)
+    least = times * LEAST_DIAMETER
+    return size >= least and _laid(
+        drive, replace(pulley, measured=pulley.measured._replace(value=size), rim=None)
+    )
+
+
+def _laid(drive: Drive, pulley: Pulley) -> bool:
+    """Whether the belt closes round the drive with that pulley in the place of its own."""
+    return _traced(drive, pulley) is not None
+
+
+def _traced(drive: Drive, pulley: Pulley) -> BeltPath | None:
+    try:
+        path = trace(_with(drive.layout, pulley), sides=_sides(drive))
+    except PathError:
+        return None
+    return path if closes(path) else None
+
+
 def _cause(drive: Drive, share: Share, pulley: str, off: float) -> _Cause:
     sigmas = abs(off) / share.adds
     change = sigmas * share.sigma
@@ -224,13 +274,12 @@ def _cause(drive: Drive, share: Share, pulley: str, off: float) -> _Cause:
 
 def _explains(drive: Drive, pulley: Pulley, factor: float) -> bool:
     """Whether a pulley of so many times its size would make the path as long as the belt."""
-    layout, length = drive.layout, drive.layout.belt.length
+    length = drive.layout.belt.length
     sized = replace(pulley, measured=pulley.measured._replace(value=pulley.measured.value * factor))
-    try:
-        path = trace(_with(layout, sized), sides=_sides(drive))
-    except PathError:
+    path = _traced(drive, sized)
+    if path is None or length is None:
         return False
-    return length is not None and closes(path) and abs(path.length - length) <= sure_of_both(drive)
+    return abs(path.length - length) <= sure_of_both(drive)
 
 
 def _with(layout: Layout, pulley: Pulley) -> Layout:

@@ -12,6 +12,8 @@ from beltpath.data.limits import cite, limits
 from beltpath.layout.layout import Layout, Pulley, Tensioner
 from beltpath.solve.drive import Drive
 
+_NOT_TOLD = " Tensions, slip reserves and hub loads are not told."
+
 
 class _Value(NamedTuple):
     """A value of the layout: the key of its limit, what it is, and which pulleys it concerns."""
@@ -34,10 +36,35 @@ def plausibility(drive: Drive) -> Iterator[Finding]:
         level="caution",
         pulleys=pulleys,
         message=f"Far outside the trade: {'; '.join(map(_told, absurd))}. Look for a slip of the "
-        f"unit or of the decimal point. Until then rely on nothing that rests on it.",
+        f"unit or of the decimal point. Until then rely on nothing that rests on it."
+        f"{_NOT_TOLD if sets_forces(drive.layout) else ''}",
         source=cite(limits()[f"plausibility.{absurd[0].key}"]),
         where=tuple(drive.centre(name) for name in pulleys),
     )
+
+
+def sets_forces(layout: Layout) -> bool:
+    """Whether a value far outside the trade is among those that tensions follow from."""
+    return any(
+        v.value > limits()[f"plausibility.{v.key}"].value
+        for v in _values(layout)
+        if v.key in _OF_FORCES
+    )
+
+
+#: Tensions follow from these.
+_OF_FORCES = {
+    "power",
+    "torque",
+    "spring_force",
+    "spring_torque",
+    "crank_rpm",
+    "diameter",
+    "friction",
+    "mass_per_rib",
+    "stiffness_per_rib",
+    "ribs",
+}
 
 
 def _told(value: _Value) -> str:

@@ -7,6 +7,7 @@ from math import isfinite
 
 from beltpath.checks.findings import Finding
 from beltpath.checks.load import carries
+from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
 from beltpath.checks.words import above, below
 from beltpath.data.limits import cite, limits
@@ -21,6 +22,7 @@ from beltpath.solve.forces import (
 )
 from beltpath.solve.statics import belt_speed, slack_side_needed
 
+_NOT_TOLD = "A belt that slips has no such tensions: they are not told."
 _STATICS = "computed: statics of the belt"
 
 
@@ -120,15 +122,17 @@ def _slipping(drive: Drive, found: Forces, i: int) -> Iterator[Finding]:
         return
     slips = contact.slip_reserve < limit.value
     doing = "slips" if sure else "may slip" if slips else "has little grip to spare"
-    reserve = below(contact.slip_reserve, (limit if slips else guide).value, 2)
+    reserve = f"{below(contact.slip_reserve, (limit if slips else guide).value, 2):.2f}"
+    if sets_forces(drive.layout):
+        reserve = f"below {(limit if slips else guide).value:g}"
     friction = contact_friction(drive.layout, drive.path, i, found.guides)
     yield Finding(
         check="slip",
         level="fault" if sure else "caution",
         pulleys=(contact.pulley,),
         message=f"{drive.layout.pulleys[contact.pulley].title} {doing} when the crank turns at "
-        f"{at.crank_rpm:.0f} rpm: its slip reserve is {reserve:.2f}, {guide.value:g} "
-        f"is wanted. {_remedy(drive, at, contact, guide.value)}",
+        f"{at.crank_rpm:.0f} rpm: its slip reserve is {reserve}, {guide.value:g} "
+        f"is wanted. {_remedy(drive, at, contact, guide.value)}{' ' + _NOT_TOLD if sure else ''}",
         source=f"{cite(limit if slips else guide)}; friction {friction.value:g}, {cite(friction)}",
         where=(drive.path.contacts[i].centre,),
     )
@@ -144,6 +148,8 @@ def _worst(found: Forces, measure: Callable[[AtSpeed], float]) -> tuple[AtSpeed,
 
 def _taut(drive: Drive, at: AtSpeed, lacking: float) -> str:
     """What would tighten a slack span, if the belt can carry so much."""
+    if sets_forces(drive.layout):
+        return "Look at the values of `plausibility` first."
     if max(span.tension for span in at.spans) + lacking > carries(drive.layout.belt):
         return "Lower the loads: the belt does not carry the tension that they ask for."
     return (
@@ -162,5 +168,7 @@ def _remedy(drive: Drive, at: AtSpeed, contact: ContactForce, reserve: float) ->
         return (
             "No tension that the belt can carry would give it: more wrap, more ribs or less load."
         )
+    if sets_forces(drive.layout):
+        return "Look at the values of `plausibility` first."
     more = above(lacking, 0.0, 0)
     return f"About {more:.0f} N more belt tension would give it, or more wrap, or less load."

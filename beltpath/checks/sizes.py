@@ -23,6 +23,7 @@ from beltpath.data.sections import Sourced
 from beltpath.layout.layout import Belt, Pulley, Side, effective_diameter, outside_diameter
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import Contact
+from beltpath.solve.reliance import stops_known
 from beltpath.solve.tensioner import Stand
 from beltpath.solve.uncertainty import length_uncertainty
 
@@ -185,9 +186,14 @@ def _beyond_travel(drive: Drive, stand: Stand, given: float) -> Iterator[Finding
     else:
         off = mm(above(given - high, 0.0))
         what = f"is {off} mm too long: the tensioner's travel cannot keep it taut"
+    takes = (
+        f"The travel takes belts of {mm(low)} mm (shortest) to {mm(high)} mm (longest); look for "
+        f"one between them."
+    )
+    if not stops_known(drive):
+        takes = "What belts the travel takes is in doubt: put the faults of the tensioner right."
     yield _wrong_length(
-        f"The belt given ({mm(given)} mm) {what}. The travel takes belts of {mm(low)} mm "
-        f"(shortest) to {mm(high)} mm (longest); look for one between them."
+        f"The belt given ({mm(given)} mm) {what}. {takes}"
         f"{' Or a measurement is wrong, see `agreement`.' if disagrees(drive) else ''}"
         f"{_unsure(drive, max(low - given, given - high))}",
         "computed: the path at the ends of the travel",

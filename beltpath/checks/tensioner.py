@@ -25,7 +25,7 @@ from beltpath.geometry import Point, distance
 from beltpath.layout.layout import Pulley, Sense, Tensioner
 from beltpath.refit.order import refit
 from beltpath.solve.drive import Drive
-from beltpath.solve.reliance import AT_STOP, doubt
+from beltpath.solve.reliance import AT_STOP, doubt, way_contradicted
 from beltpath.solve.tensioner import Stand, laid_nowhere
 
 #: A wrap so small (rad) at an end of the usable travel means that the pulley leaves the belt there.
@@ -66,6 +66,9 @@ def travel(drive: Drive) -> Iterator[Finding]:
         return
     yield from _cut_short(drive, stand)
     yield from _blocked(drive, stand)
+    if doubt(drive) == "exchanged":
+        yield _exchanged(stand)
+        return
     if stand.reached in ("too short", "too long"):
         return  # `length` tells of it
     now = _place(stand.tensioner, stand.position)
@@ -73,10 +76,7 @@ def travel(drive: Drive) -> Iterator[Finding]:
         yield _outside_now(stand, now.zone, _or_measured(drive))
     if stand.over_centre is not None:
         return  # `over-centre` tells: one belt has two positions, so other belts say nothing
-    if stand.at_load >= stand.at_free:
-        yield _exchanged(stand)
-    else:
-        yield from _other_belts(drive, stand, now.zone)
+    yield from _other_belts(drive, stand, now.zone)
 
 
 @check("over-centre")
@@ -137,7 +137,7 @@ def release(drive: Drive) -> Iterator[Finding]:
     if stand is None:
         return
     declared, found = stand.tensioner.release, stand.release
-    if declared is None or _agree(declared, found):
+    if declared is None or not way_contradicted(stand):
         return
     yield _finding(
         stand,
@@ -347,13 +347,6 @@ def _past(t: Tensioner, at: float, zone: int) -> str:
 
 def _range(t: Tensioner, ends: tuple[float, float]) -> str:
     return f"{mm(min(ends))} to {position(t, max(ends))}"
-
-
-def _agree(one: Sense | float, other: Sense | float) -> bool:
-    """Whether two ways to slacken are the same sense, or directions less than 90° apart."""
-    if isinstance(one, str) or isinstance(other, str):
-        return one == other
-    return abs((one - other + 180.0) % 360.0 - 180.0) < 90.0
 
 
 def _way(release: Sense | float) -> str:

@@ -123,6 +123,9 @@ class Layout:
             object.__setattr__(self, "pulleys", MappingProxyType(dict(self.pulleys)))
         if isinstance(self.route, list):
             object.__setattr__(self, "route", tuple(self.route))
+        if not isinstance(self.source, Source | None):
+            found = f"must be a Source or None; found {type(self.source).__name__}"
+            raise LayoutError([Problem("source", found)])
         if problems := list(_problems(_facts(self))):
             raise LayoutError(problems)
 

@@ -42,6 +42,8 @@ HOW_MEASURED: tuple[HowMeasured, ...] = get_args(HowMeasured)
 LONGEST_NAME = 60
 LONGEST_TITLE = 120
 MOST_PULLEYS = 100
+#: Degrees: an angle that is further round is a slip of the pen.
+MOST_TURNED = 20_000.0
 
 SIGN: Mapping[Sense, int] = {"counterclockwise": 1, "clockwise": -1}
 
@@ -157,11 +159,14 @@ class Tensioner:
     release: Sense | float | None = None
 
     def __post_init__(self) -> None:
-        """Read every angle by the one rule of `written`."""
-        if isinstance(self.window, tuple | list) and len(self.window) == 2:
-            low, high = sorted(map(self.written, self.window))
+        """Read every angle by the one rule of `written`; what is no angle is left to the layout."""
+        if not _angles(self.free, self.load):
+            return
+        window = self.window
+        if isinstance(window, tuple | list) and len(window) == 2 and _angles(*window):
+            low, high = sorted(map(self.written, window))
             object.__setattr__(self, "window", (low, high))
-        if isinstance(self.spring, Spring):
+        if isinstance(self.spring, Spring) and _angles(self.spring.at):
             spring = replace(self.spring, at=self.written(self.spring.at))
             object.__setattr__(self, "spring", spring)
 
@@ -183,6 +188,14 @@ class Running:
     friction_back: float | None = None
     mass_per_rib: float | None = None
     stiffness_per_rib: float | None = None
+
+
+def _angles(*values: object) -> bool:
+    """Whether all are numbers that a layout can hold as angles; others are not turned."""
+    return all(
+        isinstance(one, int | float) and not isinstance(one, bool) and abs(one) <= MOST_TURNED
+        for one in values
+    )
 
 
 def written_near(angle: float, free: float, load: float) -> float:

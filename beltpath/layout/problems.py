@@ -18,6 +18,7 @@ from beltpath.layout.characters import LINE_ENDS, unseen
 from beltpath.layout.parts import (
     HOW_MEASURED,
     MOST_PULLEYS,
+    MOST_TURNED,
     Belt,
     Pulley,
     effective_diameter,
@@ -52,6 +53,8 @@ class Range(NamedTuple):
 _PLACE = Range(-20_000.0, 20_000.0)
 _SIZE = Range(5.0, 5_000.0)
 _ANGLE = Range(-720.0, 720.0, "degrees")
+#: An angle that may be some turns round.
+_TURNED = Range(-MOST_TURNED, MOST_TURNED, "degrees")
 #: 1 sigma of a place, mm.
 SIGMA = Range(0.0, 100.0)
 _THICKNESS = Range(0.1, 60.0)
@@ -71,7 +74,7 @@ _BELT = {
     "back": _THICKNESS,
     "height": _THICKNESS,
 }
-_ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE}
+_ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE, "window": _TURNED}
 _SLIDE = {"free": _PLACE, "load": _PLACE, "window": _PLACE}
 
 #: What people write that lies nearer to another word than to the one that they mean.

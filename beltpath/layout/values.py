@@ -40,7 +40,7 @@ def tables_of(facts: Mapping[str, Any]) -> dict[str, Any]:
     found = {key: facts[key] for key in ("title", "units", "crank_turns")}
     if facts["driver"] != "engine":
         found["driver"] = facts["driver"]
-    if facts["accuracy"] != 1.0:
+    if not _is(facts["accuracy"], 1.0):
         found["accuracy"] = _length(_needed(facts["accuracy"]), scale)
     if facts["notes"] != "":
         found["notes"] = facts["notes"]
@@ -65,7 +65,7 @@ def _pulley(pulley: object, scale: float) -> object:
     found |= _given(
         {key: getattr(pulley, key) for key in _PULLEY_LENGTHS}, lambda v: _length(v, scale)
     )
-    if pulley.offset != 0.0:
+    if not _is(pulley.offset, 0.0):
         found["offset"] = _length(pulley.offset, scale)
     found |= _given({"load": pulley.load}, _load)
     return found | _given({"label": pulley.label})
@@ -138,7 +138,7 @@ def _spring(spring: object, kind: str, unit: float) -> object:
         return spring
     effort = "force" if kind == "slide" else "torque"
     found = {effort: _needed(spring.effort), "at": _length(spring.at, unit)}
-    if spring.rate != 0.0:
+    if not _is(spring.rate, 0.0):
         found["rate"] = _undone(spring.rate, unit, lambda rate: rate / unit)
     return found
 
@@ -155,6 +155,11 @@ def _given(
 ) -> dict[str, Any]:
     """Those that are given at all."""
     return {key: shown(value) for key, value in values.items() if value is not None}
+
+
+def _is(value: object, usual: float) -> bool:
+    """Whether a value is the number that a key left out stands for; True and False are none."""
+    return value == usual and not isinstance(value, bool)
 
 
 def _needed(value: object) -> object:

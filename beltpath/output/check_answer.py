@@ -7,6 +7,7 @@ from typing import Any
 
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import tolerance_of, tolerance_words
+from beltpath.checks.plausible import sets_forces
 from beltpath.data.designation import designation
 from beltpath.errors import UsageError
 from beltpath.layout.layout import Belt
@@ -27,9 +28,7 @@ def answer(study: Study) -> dict[str, Any]:
         "belt": _belt(study),
         "contacts": _contacts(study),
         "spans": _spans(study),
-        "tensioner": None
-        if study.stand is None
-        else tensioner_answer(study.stand, doubt(study.drive)),
+        "tensioner": _tensioner(study),
         "forces": forces_answer(study.forces),
         "guides": guides_answer(study.forces),
         "findings": [_finding(finding) for finding in study.findings],
@@ -84,6 +83,13 @@ def _spans(study: Study) -> list[dict[str, Any]]:
         }
         for span, near in zip(study.path.spans, study.drive.span_clearances, strict=True)
     ]
+
+
+def _tensioner(study: Study) -> dict[str, Any] | None:
+    if study.stand is None:
+        return None
+    told = tensioner_answer(study.stand, doubt(study.drive))
+    return {**told, "tension_n": None} if sets_forces(study.layout) else told
 
 
 def tensioner_answer(stand: Stand, unsure: Doubt | None) -> dict[str, Any]:

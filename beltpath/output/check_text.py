@@ -14,6 +14,7 @@ from typing import Literal, TypeVar, get_args
 
 from beltpath.checks.findings import Finding, Level, Verdict
 from beltpath.checks.judged import tolerance_of, tolerance_words
+from beltpath.checks.plausible import sets_forces
 from beltpath.data.designation import designation
 from beltpath.layout.layout import Belt, Pulley
 from beltpath.output.force_answer import guides_answer
@@ -26,6 +27,7 @@ from beltpath.solve.forces import (
 )
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand
+from beltpath.solve.uncertainty import length_uncertainty
 from beltpath.studies import Study
 
 MM_PER_INCH = 25.4
@@ -111,8 +113,9 @@ def _belt(study: Study) -> Rows:
     if stand is None or stand.reached == "measured":
         yield "effective length", f"{_length(study.path.length, inches)} {sure}{_useless(study)}"
     else:
-        measured = study.drive.as_measured.length
-        yield "as measured", f"effective length {_length(measured, inches)} {sure}"
+        path = study.drive.as_measured
+        sure = f"± {length_uncertainty(study.layout, path).expanded:.1f} mm (95 %)"
+        yield "as measured", f"effective length {_length(path.length, inches)} {sure}"
         yield "as solved", f"effective length {_length(study.path.length, inches)}{_useless(study)}"
     if belt.length is not None:
         yield "belt in hand", _in_hand(belt, belt.length, inches)
@@ -197,7 +200,7 @@ def _tensioner(study: Study) -> Rows:
         yield "belts it can take", f"{told.shortest:.1f} to {told.longest:.1f} mm"
     if told.release is not None:
         yield "to slacken", _release(stand)
-    if told.tension is not None:
+    if told.tension is not None and not sets_forces(study.layout):
         yield "static tension", f"{told.tension:.0f} N"
     if told.why:
         yield "not told", f"what cannot be relied on: {told.why}; see the faults"

@@ -11,6 +11,7 @@ from math import dist, isfinite
 from typing import Any, Literal
 
 from beltpath.checks.findings import Finding
+from beltpath.checks.plausible import sets_forces
 from beltpath.comparison import Comparison, Difference, Pair, Ride, sound
 from beltpath.data.designation import designation
 from beltpath.data.sections import Section
@@ -274,7 +275,9 @@ def _tension(comparison: Comparison) -> Iterator[str]:
 def _taut(study: Study) -> float | None:
     """The tension that the spring sets, where no fault leaves it in doubt."""
     stand = study.stand
-    return None if stand is None else told_of(stand, doubt(study.drive)).tension
+    if stand is None or sets_forces(study.layout):
+        return None
+    return told_of(stand, doubt(study.drive)).tension
 
 
 def _least_reserve(comparison: Comparison) -> Iterator[str]:

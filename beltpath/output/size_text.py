@@ -93,7 +93,7 @@ def size_answer(sized: Sized) -> dict[str, Any]:
         "window_mm": None if need.kind == "fixed" else list(need.window),
         "exact_mm": _listed(need.exact),
         "usable_mm": _listed(need.usable),
-        "aim_mm": need.middle,
+        "aim_mm": _aim(sized),
         "take_up_mm": None if need.take_up is None else need.take_up._asdict(),
         "budget": [
             {
@@ -133,6 +133,11 @@ def _verdict(sized: Sized) -> str | None:
     if sized.best is not None:
         return sized.best.answer
     return None if sized.shelf is None and not sized.named else "does not fit"
+
+
+def _aim(sized: Sized) -> float | None:
+    """The length to aim at, mm; None where none is sure to fit, and where nothing offered fits."""
+    return None if _verdict(sized) == "does not fit" else sized.need.middle
 
 
 def _listed(band: Band | None) -> list[float] | None:
@@ -223,8 +228,8 @@ def _lengths(sized: Sized) -> Iterator[tuple[str, str]]:
     yield "with the belt", f"{both}, {own} included"
     yield from _bands(need)
     yield "usable range", _usable(need)
-    if need.middle is not None:
-        yield "aim at", length_words(need.middle, inches)
+    if (aim := _aim(sized)) is not None:
+        yield "aim at", length_words(aim, inches)
     if need.take_up is not None:
         yield "take-up needed", _take_up(need, need.take_up)
     if any(need.tolerance_source(one.offer) != "given" for one in _shown(sized)):

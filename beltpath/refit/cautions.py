@@ -52,6 +52,12 @@ SPRUNG = Caution(
     text="The tensioner is sprung. Move it only the way shown, hold it both ways, let it back "
     "slowly; never let it snap.",
 )
+#: The same where nobody knows which way slackens.
+SPRUNG_IN_DOUBT = Caution(
+    signal="WARNING",
+    text="The tensioner is sprung, and which way slackens it is in doubt. Do not move it before "
+    "that is clear; never let it snap.",
+)
 LET_BACK = Caution(
     signal="WARNING",
     text="Keep hold until it rests: a sprung tensioner that snaps back breaks fingers.",
@@ -82,6 +88,7 @@ LIMITS = Caution(
 )
 
 
-def cautions(driver: Driver, *, sprung: bool) -> tuple[Caution, ...]:
-    """The cautions for a drive, with or without a sprung tensioner."""
-    return (STILL[driver], *((SPRUNG,) if sprung else ()), RUN_IN, AFTER, LIMITS)
+def cautions(driver: Driver, *, sprung: bool, in_doubt: bool = False) -> tuple[Caution, ...]:
+    """The cautions for a drive, with or without a sprung tensioner, its way known or in doubt."""
+    tensioner = (SPRUNG_IN_DOUBT if in_doubt else SPRUNG,) if sprung else ()
+    return (STILL[driver], *tensioner, RUN_IN, AFTER, LIMITS)

@@ -25,6 +25,7 @@ from beltpath.layout.layout import Pulley, Reach, outside_diameter
 from beltpath.refit.steps import Step, steps
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import MISSED_WRAP, BeltPath, Disc, Ring, ring
+from beltpath.solve.reliance import stops_known
 from beltpath.solve.tensioner import Stand, Travel
 
 MM_PER_INCH = 25.4
@@ -54,7 +55,8 @@ class Refit:
     """How the belt comes off and goes on.
 
     `slack` is what the lever gives, mm, and `rims` what each rim needs, the best to use first;
-    both are empty (None, ()) where the layout describes no way to slacken. `order` is the order of
+    both are empty (None, ()) where the layout describes no way to slacken, or its stops are in
+    doubt. `order` is the order of
     putting on, `last_on` its last pulley and the first to slip off. `slipped` are the pulleys that
     the belt is slipped over with the lever held, in the order of putting on: `last_on`, and before
     it those that its rim names. `shortest_by_rule` is the shortest nominal belt that SAE J1596's
@@ -83,7 +85,7 @@ class Refit:
 
 def refit(drive: Drive) -> Refit:
     """The way off and on for a solved drive."""
-    stand = drive.stand
+    stand = drive.stand if stops_known(drive) else None
     slackest = None if stand is None else _slackest(drive, stand)
     slack = None if slackest is None else _length(drive) - slackest.length
     rims = () if slackest is None or slack is None else _rims(drive, slackest, slack)

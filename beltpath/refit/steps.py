@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from math import ceil, pi
+from math import ceil, hypot, pi, sqrt
 from typing import Literal
 
 from beltpath.data.designation import named_whole
@@ -20,12 +20,16 @@ from beltpath.refit.cautions import (
     LET_BACK,
     RUN_IN,
     SPRUNG,
+    SPRUNG_IN_DOUBT,
     STILL,
     UNBLOCKED,
     Caution,
 )
 from beltpath.solve.drive import Drive
+from beltpath.solve.motion import ON_CENTRE
+from beltpath.solve.reliance import AT_STOP, doubt, place_sure, told_of, way_to_slacken
 from beltpath.solve.tensioner import Stand
+from beltpath.solve.uncertainty import COVERAGE, length_uncertainty
 
 Half = Literal["Off", "On"]
 Tensioning = Literal["arm", "slide", "swing", "fixed", "elastic"]
@@ -211,13 +215,21 @@ def _slacken(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
     if t.kind == "swing":
         text = (
             f"Loosen the pivot bolt and the slot bolt of {_called(drive, order, t.pulley)}. Swing "
-            f"it {_swung(stand, 1)} until the belt is slack.{_tool(stand)}"
+            f"it {_swung(drive, stand, 1)} until the belt is slack.{_tool(stand)}"
         )
         yield "slacken", text, (), (t.pulley,)
         return
     verb = "Push" if t.kind == "slide" else "Turn"
-    way = _way(stand.release)
-    text = f"{verb} {_tensioner(drive, order)} {way} and hold it there.{_tool(stand)}"
+    tool = _tool(stand)
+    release = way_to_slacken(drive)
+    if release is None:
+        text = (
+            f"Find out which way slackens {_tensioner(drive, order)}: its layout leaves that in "
+            f"doubt. Then move it that way and hold it there.{tool}"
+        )
+        yield "slacken", text, (SPRUNG_IN_DOUBT,), (t.pulley,)
+        return
+    text = f"{verb} {_tensioner(drive, order)} {_way(release)} and hold it there.{tool}"
     yield "slacken", text, (SPRUNG,), (t.pulley,)
 
 
@@ -313,16 +325,12 @@ def _tighten(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
     t = stand.tensioner
     if t.kind == "swing":
         text = (
-            f"Swing {_called(drive, order, t.pulley)} {_swung(stand, -1)} until the belt is "
+            f"Swing {_called(drive, order, t.pulley)} {_swung(drive, stand, -1)} until the belt is "
             f"as tight as its maker says. Tighten both bolts.{_tool(stand)}"
         )
         yield "tighten", text, (), (t.pulley,)
         return
-    unit = " mm" if t.kind == "slide" else "°"
-    text = (
-        f"Let {_tensioner(drive, order)} back slowly. With the belt on it should stand at "
-        f"{whole(stand.position)}{unit}{_window(stand, unit)}."
-    )
+    text = f"Let {_tensioner(drive, order)} back slowly. {_place_then(drive, stand)}"
     yield "settle", text, (LET_BACK,), (t.pulley,)
 
 
@@ -385,11 +393,13 @@ def _way(release: Sense | float) -> str:
     return "the way the arrow shows"
 
 
-def _swung(stand: Stand, sign: int) -> str:
+def _swung(drive: Drive, stand: Stand, sign: int) -> str:
     """The way that a bolted accessory is swung: +1 to slacken, -1 to tighten.
 
     The drawing marks both ends of its travel with these words.
     """
+    if way_to_slacken(drive) is None:
+        return "the way that slackens it" if sign > 0 else "the other way"
     slackens = SIGN[stand.release] if isinstance(stand.release, str) else 1
     way = sign * slackens
     t = stand.tensioner
@@ -397,11 +407,41 @@ def _swung(stand: Stand, sign: int) -> str:
     return f'{_FRONT.format(sense_of(way))}towards "{end}")'
 
 
-def _window(stand: Stand, unit: str) -> str:
+def _place_then(drive: Drive, stand: Stand) -> str:
+    """Where a sprung tensioner comes to rest, as the eye sees it, with its ± at 95 %."""
+    told = told_of(stand, doubt(drive))
+    if told.take_up is None or told.travel_used is None:
+        return "Where it should stand with the belt on is in doubt."
+    sure = used_sure(drive, stand)
+    plus = "" if sure is None else f" ± {ceil(100.0 * sure)}"
+    return (
+        f"With the belt on it should stand at {whole(100.0 * told.travel_used)}{plus} % from free "
+        f"to load{in_window(stand)}."
+    )
+
+
+def used_sure(drive: Drive, stand: Stand) -> float | None:
+    """± at 95 % of the part of the travel that is used: of the measuring and the belt's tolerance.
+
+    As measured that of its own place; None on centre, where it cannot be told.
+    """
+    t = stand.tensioner
+    if stand.reached == "measured":
+        return place_sure(drive, stand) / abs(t.load - t.free)
+    if abs(stand.rate) < ON_CENTRE:
+        return None
+    sigma = length_uncertainty(drive.layout, drive.path).sigma
+    off = COVERAGE * hypot(sigma, (drive.layout.belt.tolerance or 0.0) / sqrt(3.0))
+    return off / abs(stand.rate * (t.load - t.free))
+
+
+def in_window(stand: Stand) -> str:
+    """Whether it stands in its window, as the end of a sentence's part."""
     window = stand.tensioner.window
     if window is None:
         return ""
-    return f", inside {whole(window[0])} to {whole(window[1])}{unit}"
+    inside = window[0] - AT_STOP <= stand.position <= window[1] + AT_STOP
+    return ", inside its window" if inside else ", outside its window"
 
 
 def whole(value: float) -> str:

@@ -30,6 +30,7 @@ from beltpath.errors import PathError
 from beltpath.layout.layout import Belt, Layout
 from beltpath.sizing.catalogue import Offer
 from beltpath.solve.path import BeltPath
+from beltpath.solve.reliance import doubt
 from beltpath.solve.tensioner import Stand, laid_nowhere
 from beltpath.solve.uncertainty import COVERAGE, Share, Uncertainty
 from beltpath.studies import Study, study
@@ -337,6 +338,8 @@ def _guess(own: float | None, length: float) -> float:
 def _travel_bands(found: Study, stand: Stand) -> tuple[Band, Band]:
     """The lengths of the usable travel, and of the window in it."""
     t, travel, centre = stand.tensioner, travel_of(found.drive, stand), stand.over_centre
+    if doubt(found.drive) == "stops":
+        raise PathError(next(f.message for f in found.findings if f.check == "stops"))
     if laid_nowhere(stand):
         raise PathError(
             "no belt can be laid anywhere in the tensioner's travel, so no length can be told; "

@@ -201,12 +201,15 @@ def forces_or_reason(drive: Drive) -> Forces | Unknown:
     if running is None:
         return Unknown("the layout has no [running] table with crank speeds")
     guides = guides_for(drive.layout)
+    unsure = doubt(drive)
+    if unsure in ("stops", "exchanged"):
+        return _IN_DOUBT if unsure == "stops" else _EXCHANGED
     ruled_out = _ruled_out(drive)
     held = ruled_out or _held(drive, running, guides)
     if isinstance(held, Unknown):
         return held
-    if doubt(drive) in ("stops", "over-centre"):
-        return Unknown("where the tensioner stands is in doubt; put its faults right first")
+    if unsure == "over-centre":
+        return _IN_DOUBT
     if guides.mass is None:
         return Unknown(
             "the mass of a double-sided belt is not known; give running.mass_per_rib in kg per "
@@ -334,6 +337,11 @@ def _tightens(standing: Stand) -> bool:
     return (standing.rate if t.free > t.load else -standing.rate) > ON_CENTRE
 
 
+_IN_DOUBT = Unknown("where the tensioner stands is in doubt; put its faults right first")
+_EXCHANGED = Unknown(
+    "the tensioner's stops look exchanged, so that by them it does not tighten the belt; put "
+    "tensioner.free and load right first"
+)
 _NOT_TIGHTENED = Unknown(
     "the belt's path gets no longer towards the tensioner's free stop from where it stands, so its "
     "spring does not tighten the belt there; check tensioner.free and load"

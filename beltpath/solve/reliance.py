@@ -11,11 +11,9 @@ from beltpath.geometry import distance
 from beltpath.layout.layout import Sense, Tensioner
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import BeltPath, crossings
-from beltpath.solve.tensioner import Stand, Travel
+from beltpath.solve.tensioner import AT_STOP as AT_STOP
+from beltpath.solve.tensioner import Stand, Travel, laid_nowhere
 from beltpath.solve.uncertainty import COVERAGE, centre_sigma
-
-#: A position this near to a stop or to an end of the window (deg or mm) is at it.
-AT_STOP = 1e-6
 
 Doubt = Literal["closing", "stops", "over-centre", "exchanged", "length"]
 
@@ -41,10 +39,29 @@ def place_sure(drive: Drive, stand: Stand) -> float:
 
 
 def measured_beyond(drive: Drive, stand: Stand) -> bool:
-    """Whether the measured place lies beyond a stop by more than its ±."""
-    t, at = stand.tensioner, travel_of(drive, stand).measured_position()
-    low, high = min(t.free, t.load), max(t.free, t.load)
-    return max(low - at, at - high) > max(AT_STOP, place_sure(drive, stand))
+    """Whether the measured place lies beyond a stop by more than ordinary measuring explains."""
+    return travel_of(drive, stand).stops_doubtful()
+
+
+def way_contradicted(stand: Stand) -> bool:
+    """Whether the layout declares another way to slacken than the geometry has.
+
+    Two senses differ, or two directions are 90° or more apart.
+    """
+    declared, found = stand.tensioner.release, stand.release
+    if declared is None or isinstance(declared, str) or isinstance(found, str):
+        return declared is not None and declared != found
+    return abs((declared - found + 180.0) % 360.0 - 180.0) >= 90.0
+
+
+def way_to_slacken(drive: Drive) -> Sense | float | None:
+    """The way that slackens the belt; None where it is in doubt, and without a tensioner."""
+    return None if drive.stand is None else told_of(drive.stand, doubt(drive)).release
+
+
+def stops_known(drive: Drive) -> bool:
+    """Whether what the travel gives can be relied on, wherever the belt puts the tensioner."""
+    return drive.stand is not None and doubt(drive) in (None, "length")
 
 
 def spring_beyond(t: Tensioner) -> float:
@@ -75,7 +92,7 @@ def doubt(drive: Drive) -> Doubt | None:
         return "stops"
     if stand.turns:
         return "over-centre"
-    if stand.at_load > stand.at_free:
+    if stand.at_load >= stand.at_free and not laid_nowhere(stand):
         return "exchanged"
     return "length" if stand.reached in ("too short", "too long") else None
 
@@ -104,7 +121,7 @@ def told_of(stand: Stand, unsure: Doubt | None) -> Told:
     standing = unsure is None
     ends = unsure in (None, "length")
     placed = unsure in (None, "stops", "exchanged") and stand.reached == "measured"
-    spring = spring_known(stand.tensioner)
+    spring, crossed = spring_known(stand.tensioner), way_contradicted(stand)
     return Told(
         position=stand.position if ends or placed else None,
         travel_used=stand.travel_used if ends else None,
@@ -112,12 +129,14 @@ def told_of(stand: Stand, unsure: Doubt | None) -> Told:
         rate=stand.rate if standing or placed else None,
         shortest=stand.shortest if ends else None,
         longest=stand.longest if ends else None,
-        release=stand.release if ends else None,
+        release=stand.release if ends and not crossed else None,
         tension=stand.tension if standing and spring else None,
-        why=_WHY[unsure] if unsure else "" if spring else "the spring's `at` is no place of it",
+        why=_WHY[unsure] if unsure else _WAY if crossed else "" if spring else _SPRING,
     )
 
 
+_WAY = "the layout and its geometry slacken it opposite ways"
+_SPRING = "the spring's `at` is no place of it"
 _WHY: Mapping[Doubt, str] = {
     "closing": "the belt does not close as it is drawn",
     "stops": "it was measured outside its stops",

@@ -13,12 +13,18 @@ from math import atan2, degrees, pi
 from typing import Literal
 
 from beltpath.errors import PathError
-from beltpath.geometry import Point
+from beltpath.geometry import Point, distance
 from beltpath.layout.layout import Layout, Sense, Spring, Tensioner, sense_of
 from beltpath.solve.motion import ON_CENTRE, Between, Motion, Range, between
 from beltpath.solve.path import BeltPath
 
 Reached = Literal["measured", "reached", "too short", "too long"]
+
+#: A position this near to a stop or to an end of the window (deg or mm) is at it.
+AT_STOP = 1e-6
+#: How far (mm) pulley and pivot, or pulley and stops, are apart wrongly in ordinary measuring: each
+#: is known to 1 mm (1 sigma), at 95 %. A coarser `accuracy` is no more room: it is risk.
+ORDINARY = 1.96 * 2.0**0.5
 
 #: Newton stops when the length is met to this (mm); far below anything that can be measured.
 CLOSE_ENOUGH = 1e-9
@@ -32,10 +38,12 @@ class Stand:
     Lengths are effective belt lengths in mm: `at_free` and `at_load` at the two ends of the usable
     travel, `rate` dL/dposition (mm per deg or per mm) where it stands. `reached` tells how the
     position was found: measured in the layout, reached by the given belt, or the end nearest to
-    a belt that is too short or too long. `usable` is the part of the travel, free end first, in
-    which the belt can be laid at all. `turns` are the positions there at which dL/dposition changes
-    sign, each with the length there, from the free end on. `tension` is the static belt tension in
-    N, None without a spring, on centre, or where the belt cannot be reached.
+    a belt that is too short or too long. Where the measured place lies beyond a stop by more than
+    ordinary measuring explains, the stops are in doubt: it stands as measured, whatever the belt,
+    and its angle is told within half a turn of 0. `usable` is the part of the travel, free end
+    first, in which the belt can be laid at all. `turns` are the positions there at which
+    dL/dposition changes sign, each with the length there, from the free end on. `tension` is the
+    static belt tension in N, None without a spring, on centre, or where the belt cannot be reached.
     `release` is the way the lever must go to slacken: a sense, or for a slide a direction (deg).
     """
 
@@ -112,6 +120,17 @@ class Travel:
             return 0.0
         at = self.measured_at
         return t.written(degrees(atan2(at[1] - t.pivot[1], at[0] - t.pivot[0])))
+
+    def beyond(self) -> float:
+        """How far the measured place lies beyond a stop (deg or mm); 0 between them."""
+        t = self.tensioner
+        return _away(self.measured_position(), (t.free, t.load))
+
+    def stops_doubtful(self) -> bool:
+        """Whether it lies beyond a stop by more than ordinary measuring explains."""
+        pivot = self.tensioner.pivot
+        room = ORDINARY if pivot is None else degrees(ORDINARY / distance(pivot, self.measured_at))
+        return self.beyond() > max(AT_STOP, room)
 
     def path_at(self, position: float) -> BeltPath:
         """The belt's path with the tensioner at a position; PathError when there is none."""
@@ -279,6 +298,10 @@ def static_tension(t: Tensioner, spring: Spring, position: float, rate: float) -
 def _where(
     travel: Travel, length: float | None, usable: Range, turns: tuple[tuple[float, float], ...]
 ) -> tuple[float, Reached]:
+    if travel.stops_doubtful():
+        at = travel.measured_position()
+        whole_turns = 0.0 if travel.tensioner.pivot is None else 360.0 * round(at / 360.0)
+        return at - whole_turns, "measured"
     if length is None or usable[0] == usable[1]:
         return travel.measured_position(), "measured"
     position = travel.position_for(length, usable, tuple(at for at, _ in turns))

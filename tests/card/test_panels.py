@@ -53,16 +53,22 @@ class TestFacts:
             f"{stand.shortest:.0f} to {stand.longest:.0f} mm, ± {study.uncertainty.expanded:.0f} mm"
         )
         assert told["Tensioner"] == stand_words(stand)
-        assert "stands at −29°, free −5°, load −67°; 39 % used" in told["Tensioner"]
+        assert told["Tensioner"].startswith(
+            "stands at 39\u00a0% from free to load, inside its window;"
+        )
+        assert "°" not in told["Tensioner"]
 
-    def test_a_slide_stands_at_millimetres(self) -> None:
+    def test_a_slide_stands_at_a_part_of_its_travel(self) -> None:
         stand = studied("cider-mill").stand
         assert stand is not None
-        assert stand_words(stand).startswith(f"stands at {whole(stand.position)} mm, free ")
+        used = whole(100.0 * stand.travel_used)
+        assert stand_words(stand).startswith(f"stands at {used}\u00a0% from free to load, inside")
 
     def test_a_belt_that_cannot_be_has_no_place(self) -> None:
         told = facts(studied("orchard-sprayer-wrong-belt"))
-        assert told["Tensioner"] == "the belt given is too long; drawn at −5°"
+        assert (
+            told["Tensioner"] == "the belt given is too long; drawn at 0\u00a0% from free to load"
+        )
 
     def test_a_travel_in_which_no_belt_can_be_laid(self) -> None:
         study = studied("orchard-sprayer")

@@ -87,7 +87,8 @@ class TestLoad:
         assert len(finding.where) == 2
 
     def test_the_high_end_of_an_interval_counts_and_is_called_so(self) -> None:
-        (finding,) = about("load", WASHER, ("torque_nm = 6", "torque_nm = 45"))
+        grips = ("[running]", "[running]\nfriction_ribs = 2")
+        (finding,) = about("load", WASHER, ("torque_nm = 6", "torque_nm = 45"), grips)
         assert finding.level == "caution"
         assert "carries up to " in finding.message
         # Every further rib is stretched as much as the others: more of them are no help.

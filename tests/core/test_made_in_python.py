@@ -197,6 +197,39 @@ class TestJudged:
         t = replace(t, kind="arm", spring=Spring(effort=nan, at=0.0))
         assert said(tensioner=t).startswith("tensioner.spring.torque: must be a finite number")
 
+    @pytest.mark.parametrize("value", [nan, inf, -inf, None, "x", True, 1e6, (1.0,)])
+    @pytest.mark.parametrize("key", ["free", "load", "window", "spring.at", "spring.rate"])
+    def test_a_tensioner_whose_angles_are_none(self, key: str, value: Any) -> None:
+        """Reading its angles leaves what is none to the layout, which refuses it in a sentence."""
+        t = Tensioner(
+            pulley="fan",
+            kind="arm",
+            pivot=(300.0, 99.0),
+            free=-120.0,
+            load=-60.0,
+            window=(-100.0, -80.0),
+            spring=Spring(effort=20.0, at=-90.0),
+        )
+        assert t.spring is not None
+        broken: dict[str, Any] = {key: value}
+        if key == "window":
+            broken = {key: (value, -80.0)}
+        if key.startswith("spring."):
+            broken = {"spring": replace(t.spring, **{key.removeprefix("spring."): value})}
+        if (key, value) == ("spring.rate", 1e6):
+            return  # a rate may be so
+        told = said(tensioner=replace(t, **broken))
+        assert told.startswith(("tensioner.", "pulleys.fan")) and key in told
+
+    @pytest.mark.parametrize("value", [True, False])
+    def test_true_and_false_are_no_numbers(self, value: Any) -> None:
+        assert said(accuracy=value).startswith("accuracy: must be a number")
+        found = crew_said(pulley("crank", 0.0), pulley("fan", 300.0, offset=value))
+        assert found.startswith("pulleys.fan.offset: must be a number")
+
+    def test_a_source_that_is_none(self) -> None:
+        assert said(source="garbage") == "source: must be a Source or None; found str"
+
     def test_a_change_is_judged_too(self) -> None:
         with pytest.raises(LayoutError, match="accuracy: must be at least 0"):
             replace(layout(), accuracy=-1.0)

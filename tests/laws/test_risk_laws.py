@@ -16,6 +16,7 @@ from beltpath.layout.layout import Layout
 from beltpath.sizing.catalogue import Offer
 from beltpath.sizing.fit import ANSWERS, judge, wanted
 from beltpath.solve.drive import solve
+from beltpath.solve.tensioner import Travel
 from tests.checks.drives import PAIR, SPRUNG
 from tests.forces.scenes import WASHER
 from tests.sizing.drives import AUGER, FIXED_PAIR, FOGGER, ORCHARD, layout
@@ -103,6 +104,60 @@ class TestRiskIsNeverRoom:
         data: dict[str, Any] = {**made.data, "belt": {**made.data["belt"], "elastic": elastic}}
         assume(not (elastic and data["belt"]["double_sided"]))
         no_better(layout_of(data), off, widths, (1.0, 3.0))
+
+
+class TestBeyondAStop:
+    """A place beyond a stop is at least a caution, and no ± makes the finding better."""
+
+    @law
+    @given(
+        made=tensioned(),
+        past=st.floats(0.001, 30.0),
+        by_load=st.booleans(),
+        sigmas=st.tuples(WIDTHS, WIDTHS),
+        off=OFF | st.none(),
+    )
+    def test_of_any_tensioner(
+        self,
+        made: Made,
+        past: float,
+        by_load: bool,
+        sigmas: tuple[float, ...],
+        off: float | None,
+    ) -> None:
+        found = beyond(layout_of(made.data), past, by_load)
+        try:
+            length = None if off is None else nominal(found) * (1.0 + off)
+            levels = [told_of_stops(found, length, sigma) for sigma in (min(sigmas), max(sigmas))]
+        except PathError:
+            assume(False)
+        assert min(levels) >= 1
+        assert levels[1] >= levels[0]
+
+
+def beyond(found: Layout, past: float, by_load: bool) -> Layout:
+    """The layout with its stops moved, so that it was measured so far past one of them."""
+    t = found.tensioner
+    assert t is not None
+    travel = Travel(t, solve(found).as_measured, found.pulleys[t.pulley].at)
+    at, long = travel.measured_position(), t.load - t.free
+    away = past if long > 0.0 else -past
+    stops = (at - away - long, at - away) if by_load else (at + away, at + away + long)
+    moved = replace(t, free=stops[0], load=stops[1], window=None, spring=None)
+    return replace(found, tensioner=moved)
+
+
+def told_of_stops(found: Layout, length: float | None, sigma: float) -> int:
+    """How bad the findings are: 0 nothing, 1 a caution, 2 a fault."""
+    belt = replace(found.belt, length=length, tolerance=None)
+    pulleys = {k: replace(p, accuracy=None) for k, p in found.pulleys.items()}
+    drive = solve(replace(found, belt=belt, pulleys=pulleys, accuracy=sigma))
+    told = checks.run(drive, without=("look-alike", "agreement"))
+    return VERDICTS.index(verdict(f for f in told if f.check in _OF_THE_PLACE))
+
+
+#: `travel` tells of one that stands beyond a stop; without the belt closing, its fault does.
+_OF_THE_PLACE = ("stops", "travel", "missed", "crossing", "length", "over-centre")
 
 
 class TestOnFixedCentres:
