@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from math import pi
 
 import pytest
 
 from beltpath.checks.findings import Finding
 from beltpath.sizing.catalogue import Offer
 from beltpath.sizing.fit import judge, wanted
-from tests.checks.drives import PAIR, SPRUNG, changed, drive_of, findings_of, only, run
+from tests.checks.drives import SPRUNG, changed, drive_of, findings_of, only, run
+from tests.core.test_refit import drive
 
 #: A wheel and a motor, and a smooth idler on a bolted bracket that can be swung clear of the belt.
 BRACKET = """
@@ -166,10 +168,12 @@ def test_size_prints_no_belt_as_too_short_by_nothing(short: float) -> None:
 
 def test_where_no_rim_can_be_judged_the_travel_tells_of_a_belt_too_short() -> None:
     """Rims so wide that no lifted belt has a path: `fit-on` is silent, so `travel` must speak."""
-    text = changed(PAIR, ("load = -20", "load = -1")).replace(
-        'face = "grooved"', 'face = "grooved", rim = 900'
+    wide = drive(
+        belt=f"length = {600 + 100 * pi}\ntolerance = 9",
+        motor="rim = 900",
+        saw="rim = 900",
+        load=-1,
     )
-    length = drive_of(text).path.length
-    told = findings_of(text.replace("[pulleys]", f"length = {length}\ntolerance = 9\n[pulleys]"))
+    told = run(wide)
     assert "fit-on" not in {f.check for f in told}
     assert any("short end" in f.message and "cannot be got on" in f.message for f in told)
