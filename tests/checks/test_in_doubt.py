@@ -251,7 +251,9 @@ class TestAgreement:
         measured = drive_of(ORCHARD).as_measured.length
         drive = drive_of(ORCHARD, ("length = 1877", f"length = {measured + by!r}"))
         told = [f.message for f in run(drive) if f.check == "agreement"]
-        for name, less in re.findall(r"the diameter of ([\w ]+) \(([\d.]+) mm smaller\)", "".join(told)):
+        for name, less in re.findall(
+            r"the diameter of ([\w ]+) \(([\d.]+) mm smaller\)", "".join(told)
+        ):
             pulley = next(p for p in drive.layout.pulleys.values() if p.title == name)
             assert float(less) < outside_diameter(pulley, drive.layout.belt.section)
 
