@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.files.reading import read, read_text
+from beltpath.files.reading import read, read_changed, read_text
 from beltpath.layout.layout import LONGEST_TITLE, Layout
 from beltpath.layout.reader import parse
-from beltpath.layout.what_if import Changes, changed, read_changed
+from beltpath.layout.what_if import Changes, changed
 from beltpath.studies import study
 
 DEMOS = sorted((Path(__file__).parents[2] / "layouts").glob("*.toml"))
