@@ -111,7 +111,7 @@ class Layout:
     driver: Driver = "engine"
     accuracy: float = ACCURACY
     notes: str = ""
-    route: tuple[str, ...] | None
+    route: tuple[str, ...] | None = None
     belt: Belt
     pulleys: Mapping[str, Pulley]
     tensioner: Tensioner | None = None
@@ -162,11 +162,6 @@ class Layout:
     def crank(self) -> Pulley:
         """The one pulley whose role is crank."""
         return next(p for p in self.pulleys.values() if p.role == "crank")
-
-    @property
-    def obstacles(self) -> tuple[Pulley, ...]:
-        """The pulleys that the route leaves out."""
-        return tuple(p for name, p in self.pulleys.items() if name not in (self.route or ()))
 
 
 def digest_of(text: str) -> str:
