@@ -28,7 +28,7 @@ from beltpath.layout.layout import (
 )
 from beltpath.layout.reader import parse
 from tests.demos.test_demos import DEMOS
-from tests.strategies import Made, layout_of, tensioned
+from tests.strategies import Made, law, layout_of, tensioned
 
 PK = section("PK")
 ORCHARD = Path(__file__).parents[2] / "layouts" / "orchard-sprayer.toml"
@@ -270,6 +270,7 @@ class TestClosed:
 class TestText:
     """What `parse` reads from a layout's text is the layout."""
 
+    @law
     @given(tensioned())
     def test_written_from_the_values(self, made: Made) -> None:
         self.law(layout_of(made.data))
