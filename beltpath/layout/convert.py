@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import fields
 from math import inf, nextafter
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from beltpath.data.sections import Section, length_tolerance, section
@@ -180,7 +181,7 @@ def _usual(value: object, default: object) -> bool:
 
 def _written(value: Any, unit: Unit | None, scale: Scale) -> Any:
     """One value as it stands in the file: records as tables, numbers in the file's units."""
-    if isinstance(value, Mapping):
+    if isinstance(value, MappingProxyType):
         return {key: _written(one, None, scale) for key, one in value.items()}
     if type(value) in _MODELS:
         return _table(value, _MODELS[type(value)], scale, _odd_keys(value, scale))
