@@ -47,7 +47,8 @@ def load(file: str, changed: With = None, without: Without = None) -> Layout:
     if not changed and not without:
         return read(file)
     # Loads an editor of TOML, which a plain read does without.
-    from beltpath.layout.what_if import Changes, read_changed
+    from beltpath.files.reading import read_changed
+    from beltpath.layout.what_if import Changes
 
     return read_changed(file, Changes(values=tuple(changed or ()), without=tuple(without or ())))
 

@@ -1,35 +1,30 @@
-"""Belt sections and their numbers, read from a data file that carries a source on every row.
-
-Diameters and heights are in millimetres. The files lie inside the package (``beltpath/data``) and
-are part of the program, not of the user's input.
-"""
+"""Belt sections and their numbers, and the tolerance of a belt's length. Everything in mm."""
 
 from __future__ import annotations
 
-import csv
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
-from typing import Literal, NamedTuple, get_args
+from typing import Literal, get_args
+
+from beltpath.data.tables import DATA, Sourced, read_data, read_table, sourced
+
+__all__ = [
+    "DATA",
+    "SECTION_NAMES",
+    "Section",
+    "SectionName",
+    "Sourced",
+    "length_tolerance",
+    "read_data",
+    "read_table",
+    "section",
+    "sections",
+    "tolerance_doubt",
+]
 
 SectionName = Literal["PH", "PJ", "PK", "PL", "PM", "AV10", "AV13"]
 SECTION_NAMES: tuple[SectionName, ...] = get_args(SectionName)
-#: The folder of the package's own data files.
-DATA = Path(__file__).parent
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sourced:
-    """A number of the data files with its unit, its status and where it comes from.
-
-    `status` is one of ``published``, ``computed``, ``common practice``, ``from memory``, and
-    ``given`` for what the caller said (a layout's own value).
-    """
-
-    value: float
-    unit: str
-    status: str
-    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,25 +54,10 @@ class Section:
         return None if row is None else row.value
 
 
-def read_data(name: str) -> str:
-    """The text of one of the package's own data files."""
-    return (DATA / name).read_text(encoding="utf-8")
-
-
-def read_table(name: str) -> list[dict[str, str]]:
-    """The rows of one of the package's own CSV data files."""
-    return list(csv.DictReader(read_data(name).splitlines()))
-
-
 @cache
-def sections() -> dict[SectionName, Section]:
+def sections() -> Mapping[SectionName, Section]:
     """Every known section by name."""
-    rows: dict[str, dict[str, Sourced]] = {}
-    for row in read_table("sections.csv"):
-        rows.setdefault(row["section"], {})[row["quantity"]] = Sourced(
-            value=float(row["value"]), unit=row["unit"], status=row["status"], source=row["source"]
-        )
-    return {name: _section(name, rows[name]) for name in SECTION_NAMES}
+    return {name: _section(name) for name in SECTION_NAMES}
 
 
 def section(name: SectionName) -> Section:
@@ -90,10 +70,9 @@ def length_tolerance(length: float) -> float:
 
     The table is a guide from memory; its last row is in per cent of the length.
     """
-    for row in _tolerances():
-        if length <= row.to_length:
-            break
-    return row.tolerance if row.unit == "mm" else length * row.tolerance / 100.0
+    *table, (_, last) = _tolerances()
+    row = next((row for longest, row in table if length <= longest), last)
+    return row.value if row.unit == "mm" else length * row.value / 100.0
 
 
 def tolerance_doubt(name: SectionName) -> str:
@@ -102,24 +81,19 @@ def tolerance_doubt(name: SectionName) -> str:
     return known if name == "PK" else f"{known}: a table for PK, not known to hold for {name}"
 
 
-class _Tolerance(NamedTuple):
-    """The ± of belts up to a length, in mm or in per cent of the length."""
-
-    to_length: float
-    tolerance: float
-    unit: str
-
-
 @cache
-def _tolerances() -> tuple[_Tolerance, ...]:
-    """The table of length tolerances, read once: every belt of a catalogue asks for it."""
-    return tuple(
-        _Tolerance(float(row["to_length"]), float(row["tolerance"]), row["unit"])
-        for row in read_table("length_tolerance.csv")
-    )
+def _tolerances() -> tuple[tuple[float, Sourced], ...]:
+    """The ± of belts up to a length, read once: every belt of a catalogue asks for it."""
+    return tuple((float(to), row) for to, row in sourced("length_tolerance").items())
 
 
-def _section(name: SectionName, rows: dict[str, Sourced]) -> Section:
+def _section(name: SectionName) -> Section:
+    prefix = f"{name}."
+    rows = {
+        key.removeprefix(prefix): row
+        for key, row in sourced("sections").items()
+        if key.startswith(prefix)
+    }
     balls = rows.get("over_balls_excess")
     return Section(
         name=name,

@@ -36,7 +36,7 @@ MOST_ELEMENTS = 100_000
 MOST_LAYOUTS = 100
 #: A card of many pages with pictures is a few megabytes.
 LARGEST_PDF = 32_000_000
-#: Seconds after which a PDF is given up, however slow the machine is (`embedded_pdf` takes less).
+#: Seconds after which a PDF is given up, however slow the machine is (`carried_pdf` takes less).
 PATIENCE = 15.0
 #: Bytes handed to the parser at once; it looks at an unfinished tag anew every time.
 _CHUNK = 1_000_000
@@ -159,7 +159,7 @@ def _from_pdf(data: bytes) -> list[str]:
 
 
 def _read_apart(data: bytes) -> bytes:
-    """What `embedded_pdf` says of a PDF, in a process of its own; nothing if that was ended."""
+    """What `carried_pdf` says of a PDF, in a process of its own; nothing if that was ended."""
     return subprocess.run(  # noqa: S603 (the program and its words are ours)
         [
             sys.executable,

@@ -5,13 +5,16 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.files.carried import LARGEST_PDF, is_card, layout_text, refuse_picture
 from beltpath.files.writing import named, printable, reason
 from beltpath.layout.layout import Layout
 from beltpath.layout.reader import LARGEST_TEXT, parse, too_large
+
+if TYPE_CHECKING:
+    from beltpath.layout.what_if import Changes
 
 #: No file of more than a card's size is read.
 LARGEST_CARD = LARGEST_PDF
@@ -35,6 +38,14 @@ def read(path: str | os.PathLike[str]) -> Layout:
     if not isinstance(path, str | os.PathLike):
         raise UsageError(f"a layout is read from a file's name; found {type(path).__name__}")
     return parse(read_text(path), name=name_of(path))
+
+
+def read_changed(path: str | os.PathLike[str], changes: Changes) -> Layout:
+    """Read a layout file with changes made to it. Raises as `read` and `what_if.changed` do."""
+    # What only a what-if needs is slow to load.
+    from beltpath.layout.what_if import changed
+
+    return changed(read_text(path), changes, name=name_of(path))
 
 
 def name_of(path: str | os.PathLike[str]) -> str:

@@ -1,35 +1,87 @@
-"""The layout file's structure: its keys and kinds of value, read strictly (unknown keys refused).
+"""The keys of a layout file, declared once: each with its kind, bounds, unit and meaning.
 
-The rules that files are read with (`layout_tables`) and the JSON Schema are written from these
-models. Building them is slow, so that they are loaded only to say what keys mean.
+A file is read strictly by these models (unknown keys are refused), the JSON Schema is generated
+from them, and `convert` takes values from the file's units to mm and back by the `Unit` that a
+field carries. A number without a `Unit` is the same in every file.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Annotated, Any, get_args, get_origin
+from collections.abc import Mapping, Sequence
+from enum import Enum
+from functools import cache
+from math import isfinite
+from typing import Annotated, Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from beltpath.data.sections import SectionName
-from beltpath.layout.parts import (
-    HOW_MEASURED,
-    LONGEST_NAME,
-    LONGEST_TITLE,
-    MOST_PULLEYS,
-    Driver,
-    Face,
-    Reach,
-    Role,
-    Sense,
-    Side,
-    TensionerKind,
-    Units,
-)
+
+Face = Literal["grooved", "smooth"]
+Side = Literal["ribs", "back"]
+Sense = Literal["clockwise", "counterclockwise"]
+Reach = Literal["easy", "hard"]
+Units = Literal["mm", "in"]
+#: What turns the crank.
+Driver = Literal["engine", "motor", "other"]
+TensionerKind = Literal["arm", "slide", "swing"]
+HowMeasured = Literal["diameter", "outside", "over_balls", "around"]
+Role = Literal[
+    "crank",
+    "alternator",
+    "compressor",
+    "water-pump",
+    "steering-pump",
+    "vacuum-pump",
+    "fan",
+    "blower",
+    "pump",
+    "idler",
+    "tensioner",
+    "other",
+]
+ROLES: tuple[Role, ...] = get_args(Role)
+HOW_MEASURED: tuple[HowMeasured, ...] = get_args(HowMeasured)
+#: Characters of a name or label.
+LONGEST_NAME = 60
+LONGEST_TITLE = 120
+MOST_PULLEYS = 100
+
+
+#: Millimetres in an inch, by definition.
+MM_PER_INCH = 25.4
+
+
+def finite(value: object) -> float | None:
+    """A finite number as a float; None for anything else, true and false included."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        number = float(value)
+    except OverflowError:
+        return None
+    return number if isfinite(number) else None
+
+
+class Unit(Enum):
+    """What a number of the file is measured in, where that depends on the file."""
+
+    #: The file's `units`.
+    LENGTH = "length"
+    #: A position of the tensioner: a length for a slide, degrees for an arm or swing.
+    TRAVEL = "travel"
+    #: Something for each unit of the tensioner's travel.
+    PER_TRAVEL = "per travel"
+
 
 Name = Annotated[str, StringConstraints(min_length=1, max_length=LONGEST_NAME)]
-Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
 Positive = Annotated[float, Field(gt=0)]
+Length = Annotated[float, Unit.LENGTH]
+PositiveLength = Annotated[float, Field(gt=0), Unit.LENGTH]
+Travel = Annotated[float, Unit.TRAVEL]
+Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
+Place = Annotated[list[Length], Field(min_length=2, max_length=2)]
+Window = Annotated[list[Travel], Field(min_length=2, max_length=2)]
 
 
 class Strict(BaseModel):
@@ -62,17 +114,19 @@ class PulleyModel(Strict):
 
     model_config = ConfigDict(json_schema_extra=_one_of_sizes)
 
-    at: Annotated[Pair, Field(description="Centre, [x, y], seen from the front.")]
+    at: Annotated[Place, Field(description="Centre, [x, y], seen from the front.")]
     diameter: Annotated[
-        Positive | None,
+        PositiveLength | None,
         Field(description="Effective diameter (grooved) or outside diameter (smooth)."),
     ] = None
-    outside: Annotated[Positive | None, Field(description="Diameter over the groove tips.")] = None
+    outside: Annotated[
+        PositiveLength | None, Field(description="Diameter over the groove tips.")
+    ] = None
     over_balls: Annotated[
-        Positive | None, Field(description="Diameter over two balls or rods in the grooves.")
+        PositiveLength | None, Field(description="Diameter over two balls or rods in the grooves.")
     ] = None
     around: Annotated[
-        Positive | None, Field(description="Tape once round the rim: a circumference.")
+        PositiveLength | None, Field(description="Tape once round the rim: a circumference.")
     ] = None
     face: Annotated[Face, Field(description="What the rim is.")]
     role: Annotated[Role, Field(description="What the pulley does; exactly one is the crank.")]
@@ -83,11 +137,11 @@ class PulleyModel(Strict):
         Sense | None, Field(description="The sense it must turn in, seen from the front.")
     ] = None
     grooves: Annotated[int | None, Field(ge=1, le=100, description="Number of grooves.")] = None
-    rim: Annotated[Positive | None, Field(description="Outermost diameter, flanges included.")] = (
-        None
-    )
+    rim: Annotated[
+        PositiveLength | None, Field(description="Outermost diameter, flanges included.")
+    ] = None
     offset: Annotated[
-        float, Field(description="How far its belt plane stands in front of the crank's.")
+        Length, Field(description="How far its belt plane stands in front of the crank's.")
     ] = 0.0
     min_wrap: Annotated[
         float | None, Field(ge=0, le=360, description="Least wrap in degrees, over the guide's.")
@@ -100,7 +154,7 @@ class PulleyModel(Strict):
         Reach | None, Field(description="How easily a hand gets at it when fitting the belt.")
     ] = None
     accuracy: Annotated[
-        float | None,
+        Length | None,
         Field(ge=0, description="1 sigma of its centre; default the layout's, 0 for the crank."),
     ] = None
     label: Annotated[Name | None, Field(description="What the card calls it.")] = None
@@ -111,12 +165,12 @@ class BeltModel(Strict):
 
     section: Annotated[SectionName, Field(description="ISO 9981, ISO 9982 or ISO 2790 section.")]
     ribs: Annotated[int, Field(ge=1, le=100, description="Number of ribs.")] = 1
-    length: Annotated[Positive | None, Field(description="Effective length in hand.")] = None
-    tolerance: Annotated[float | None, Field(ge=0, description="± on that length.")] = None
+    length: Annotated[PositiveLength | None, Field(description="Effective length in hand.")] = None
+    tolerance: Annotated[Length | None, Field(ge=0, description="± on that length.")] = None
     double_sided: Annotated[bool, Field(description="Ribs on both sides.")] = False
     elastic: Annotated[bool, Field(description="Stretch-fit belt, no tensioner.")] = False
-    back: Annotated[Positive | None, Field(description="Effective line to belt back.")] = None
-    height: Annotated[Positive | None, Field(description="Belt height.")] = None
+    back: Annotated[PositiveLength | None, Field(description="Effective line to belt back.")] = None
+    height: Annotated[PositiveLength | None, Field(description="Belt height.")] = None
 
 
 class SpringModel(Strict):
@@ -133,11 +187,12 @@ class SpringModel(Strict):
         None
     )
     at: Annotated[
-        float,
+        Travel,
         Field(ge=-20_000, le=20_000, description="The tensioner's position where it is so."),
     ]
     rate: Annotated[
         float,
+        Unit.PER_TRAVEL,
         Field(ge=-1e6, le=1e6, description="Change of it, N·m per degree or N per unit of length."),
     ] = 0.0
 
@@ -147,13 +202,13 @@ class TensionerModel(Strict):
 
     pulley: Annotated[Name, Field(description="Which pulley it carries.")]
     kind: Annotated[TensionerKind, Field(description="arm, slide or swing.")]
-    pivot: Annotated[Pair | None, Field(description="Pivot of an arm or swing, [x, y].")] = None
+    pivot: Annotated[Place | None, Field(description="Pivot of an arm or swing, [x, y].")] = None
     along: Annotated[
         float | None, Field(ge=-360, le=360, description="Direction of a slide, degrees.")
     ] = None
-    free: Annotated[float, Field(description="Free stop: no belt. Degrees, or slide distance.")]
-    load: Annotated[float, Field(description="Load stop: lever held fully over.")]
-    window: Annotated[Pair | None, Field(description="Where the maker wants the arm.")] = None
+    free: Annotated[Travel, Field(description="Free stop: no belt. Degrees, or slide distance.")]
+    load: Annotated[Travel, Field(description="Load stop: lever held fully over.")]
+    window: Annotated[Window | None, Field(description="Where the maker wants the arm.")] = None
     spring: SpringModel | None = None
     lever: Annotated[Name | None, Field(description="The tool for the lever.")] = None
     release: Annotated[
@@ -200,7 +255,7 @@ class LayoutModel(Strict):
         Driver, Field(description="What turns the crank; steps and cautions follow from it.")
     ] = "engine"
     accuracy: Annotated[
-        float | None,
+        Length | None,
         Field(ge=0, description="1 sigma of the centres from the crank's; default 1 mm."),
     ] = None
     notes: Annotated[
@@ -222,15 +277,32 @@ class LayoutModel(Strict):
     running: RunningModel | None = None
 
 
-def meanings(place: Sequence[str], model: type[BaseModel] | None = None) -> dict[str, str]:
+def meanings(place: Sequence[str], model: type[BaseModel] = LayoutModel) -> dict[str, str]:
     """The keys that the table at this place knows, each with what it means.
 
-    `model` is that of the whole file, a layout's unless told otherwise. Places whose tables may
-    hold any key give nothing.
+    `model` is that of the whole file. Places whose tables may hold any key give nothing.
     """
-    found = _model_at(place, model or LayoutModel)
+    found = _model_at(place, model)
     fields = {} if found is None else found.model_fields
     return {field.alias or key: field.description or "" for key, field in fields.items()}
+
+
+@cache
+def units_of(model: type[BaseModel]) -> Mapping[str, Unit]:
+    """The keys of a table whose numbers depend on the file, each with its unit."""
+    found = {
+        key: _unit_in((*field.metadata, field.annotation))
+        for key, field in model.model_fields.items()
+    }
+    return {key: unit for key, unit in found.items() if unit is not None}
+
+
+def _unit_in(hints: Sequence[object]) -> Unit | None:
+    """The unit that stands in type hints, however deep inside."""
+    for hint in hints:
+        if unit := hint if isinstance(hint, Unit) else _unit_in(get_args(hint)):
+            return unit
+    return None
 
 
 def _model_at(place: Sequence[str], model: type[BaseModel]) -> type[BaseModel] | None:

@@ -1,41 +1,45 @@
 """The measured facts of one belt drive, as a frozen record. Everything in it is in mm and degrees.
 
 Front view, x to the right, y up; angles in degrees anticlockwise from +x. However a layout is
-made, by the reader, by hand or with `dataclasses.replace`, it is judged by the rules of its file.
+made, by the reader, by hand or with `Layout.replace`, it is judged by the rules of its file.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, replace
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from beltpath.errors import LayoutError, Problem
-from beltpath.layout.parts import (
+from beltpath.errors import LayoutError
+from beltpath.layout.convert import ACCURACY, tables_of
+from beltpath.layout.keys import (
     HOW_MEASURED,
     LONGEST_NAME,
     LONGEST_TITLE,
     MOST_PULLEYS,
     ROLES,
-    SIGN,
-    Belt,
     Driver,
     Face,
     HowMeasured,
+    Reach,
+    Role,
+    Sense,
+    Side,
+    TensionerKind,
+    Units,
+)
+from beltpath.layout.problems import fit_problems, judged, record_problems
+from beltpath.layout.records import (
+    SIGN,
+    Belt,
     Load,
     Measured,
     Pulley,
-    Reach,
-    Role,
     Running,
-    Sense,
-    Side,
     Spring,
     Tensioner,
-    TensionerKind,
-    Units,
     effective_diameter,
     line_radius,
     outside_diameter,
@@ -43,9 +47,7 @@ from beltpath.layout.parts import (
     sense_of,
     written_near,
 )
-from beltpath.layout.problems import fit_problems, judged, record_problems
-from beltpath.layout.values import tables_of
-from beltpath.layout.writer import write
+from beltpath.layout.toml import write
 
 __all__ = [
     "HOW_MEASURED",
@@ -104,16 +106,16 @@ class Layout:
     """
 
     title: str
-    belt: Belt
-    pulleys: Mapping[str, Pulley]
-    route: tuple[str, ...] | None
+    units: Units = "mm"
     crank_turns: Sense = "clockwise"
     driver: Driver = "engine"
+    accuracy: float = ACCURACY
+    notes: str = ""
+    route: tuple[str, ...] | None = None
+    belt: Belt
+    pulleys: Mapping[str, Pulley]
     tensioner: Tensioner | None = None
     running: Running | None = None
-    accuracy: float = 1.0
-    notes: str = ""
-    units: Units = "mm"
     name: str = "layout"
     source: Source | None = field(default=None, compare=False, repr=False)
 
@@ -126,18 +128,26 @@ class Layout:
         if not isinstance(self.source, Source | None):
             found = f"must be a Source or None; found {type(self.source).__name__}"
             raise LayoutError([Problem("source", found)])
-        if problems := list(_problems(_facts(self))):
+        problems = list(record_problems(self)) or judged(tables_of(self))[1]
+        if problems := problems or list(fit_problems(self.belt, self.pulleys, self.units)):
             raise LayoutError(problems)
 
     def __reduce__(self) -> tuple[Any, ...]:
         """Pickle and copy it as its values: a view of a mapping cannot be pickled."""
         return _restored, ({**_facts(self), "pulleys": dict(self.pulleys), "source": self.source},)
 
+    def replace(self, **changes: Any) -> Layout:
+        """The layout with some of its fields changed, judged anew; its text tells the new values.
+
+        Raises LayoutError when the values are no layout.
+        """
+        return replace(self, **changes)
+
     @property
     def text(self) -> str:
         """The file's text, or one written from the values where they are no longer the file's."""
         known = self._known
-        return write(tables_of(_facts(self))) if known is None else known.text
+        return write(tables_of(self)) if known is None else known.text
 
     @property
     def digest(self) -> str:
@@ -156,11 +166,6 @@ class Layout:
         """The one pulley whose role is crank."""
         return next(p for p in self.pulleys.values() if p.role == "crank")
 
-    @property
-    def obstacles(self) -> tuple[Pulley, ...]:
-        """The pulleys that the route leaves out."""
-        return tuple(p for name, p in self.pulleys.items() if name not in (self.route or ()))
-
 
 def digest_of(text: str) -> str:
     """A short digest of a layout's text."""
@@ -177,7 +182,8 @@ def stand_in(layout: Layout, **changes: Any) -> Layout:
 
     It is not judged, and its text and digest stay those of the layout that it stands for.
     """
-    return from_text(_restored({**_facts(layout), **changes}), layout.text, layout.digest)
+    text, digest, _ = layout._known or (layout.text, layout.digest, ())
+    return from_text(_restored({**_facts(layout), **changes}), text, digest)
 
 
 def without_text(layout: Layout, *, name: str) -> Layout:
@@ -204,14 +210,6 @@ def _values(layout: Layout) -> tuple[Any, ...]:
         tuple(layout.pulleys.items()) if name == "pulleys" else getattr(layout, name)
         for name in _NAMES
     )
-
-
-def _problems(facts: Mapping[str, Any]) -> Iterator[Problem]:
-    """What is wrong with the values of a layout, in the order in which it must be mended."""
-    wrong = list(record_problems(facts))
-    if not wrong:
-        _, wrong = judged(tables_of(facts))
-    yield from wrong or fit_problems(facts["belt"], facts["pulleys"], facts["units"])
 
 
 #: What the text of a layout says: all but the name of its file, and where it was read.

@@ -3,32 +3,31 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from difflib import get_close_matches
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import chain, combinations, islice
-from math import dist, isfinite, pi
+from math import dist, pi
 from typing import Any, NamedTuple
 
-from pydantic_core import ValidationError
+from pydantic import ValidationError
 
 from beltpath.data.sections import sections
 from beltpath.errors import Problem
 from beltpath.geometry import Point
 from beltpath.layout.characters import LINE_ENDS, unseen
-from beltpath.layout.parts import (
-    HOW_MEASURED,
-    MOST_PULLEYS,
-    MOST_TURNED,
+from beltpath.layout.keys import HOW_MEASURED, MM_PER_INCH, MOST_PULLEYS, LayoutModel, finite
+from beltpath.layout.records import (
     Belt,
+    Load,
     Pulley,
+    Running,
+    Spring,
+    Tensioner,
     effective_diameter,
     outside_diameter,
     written_near,
 )
-from beltpath.layout.tables import LayoutTable, tables
-from beltpath.layout.toml_lines import comments, dotted, quoted
-from beltpath.layout.toml_slips import number_hint, pair_hint
-from beltpath.layout.values import MM_PER_INCH
+from beltpath.layout.sentences import nearest, problems_of, shown
+from beltpath.layout.toml import comments, dotted, quoted
 
 #: Two centres nearer than this (mm) are one place.
 SAME_PLACE = 0.1
@@ -54,7 +53,7 @@ _PLACE = Range(-20_000.0, 20_000.0)
 _SIZE = Range(5.0, 5_000.0)
 _ANGLE = Range(-720.0, 720.0, "degrees")
 #: An angle that may be some turns round.
-_TURNED = Range(-MOST_TURNED, MOST_TURNED, "degrees")
+_TURNED = Range(-20_000.0, 20_000.0, "degrees")
 #: 1 sigma of a place, mm.
 SIGMA = Range(0.0, 100.0)
 _THICKNESS = Range(0.1, 60.0)
@@ -77,45 +76,13 @@ _BELT = {
 _ARM = {"pivot": _PLACE, "free": _ANGLE, "load": _ANGLE, "window": _TURNED}
 _SLIDE = {"free": _PLACE, "load": _PLACE, "window": _PLACE}
 
-#: What people write that lies nearer to another word than to the one that they mean.
-_MEANT = {
-    "ccw": "counterclockwise",
-    "acw": "counterclockwise",
-    "anticlockwise": "counterclockwise",
-    "cw": "clockwise",
-    "motor": "crank",
-    "engine": "crank",
-    "driver": "crank",
-    "spindle": "other",
-    "spring": "arm",
-    "sprung": "arm",
-    "dia": "diameter",
-}
 
-
-#: From the place of a table to the keys that it knows, each with what it means.
-Meanings = Callable[[Sequence[str]], Mapping[str, str]]
-
-
-def problems_of(error: ValidationError, meanings: Meanings | None = None) -> Iterator[Problem]:
-    """Pydantic's complaints in plain sentences; the keys are a layout's unless told otherwise."""
-    for detail in error.errors(include_url=False):
-        loc = list(detail["loc"])
-        if loc[-1] == "[key]" and detail["type"].startswith("string_too"):
-            del loc[-1]
-        item = ""
-        if isinstance(loc[-1], int):
-            item = f"value {int(loc.pop()) + 1} "
-        keys = [str(part + 1) if isinstance(part, int) else part for part in loc]
-        yield Problem(dotted(keys), item + _sentence(detail, keys, meanings or _meanings))
-
-
-def judged(data: Mapping[str, Any]) -> tuple[LayoutTable | None, list[Problem]]:
+def judged(data: Mapping[str, Any]) -> tuple[LayoutModel | None, list[Problem]]:
     """The tables of a layout, and all that is wrong with them: the rules of every layout."""
-    read: LayoutTable | None = None
+    read: LayoutModel | None = None
     found: Iterable[Problem] = ()
     try:
-        read = tables(data)
+        read = LayoutModel.model_validate(data)
     except ValidationError as error:
         found = problems_of(error)
     problems = list(islice(chain(found, cross_problems(data)), MOST_PROBLEMS + 1))
@@ -124,26 +91,42 @@ def judged(data: Mapping[str, Any]) -> tuple[LayoutTable | None, list[Problem]]:
     return read, problems
 
 
-def record_problems(facts: Mapping[str, Any]) -> Iterator[Problem]:
+def record_problems(layout: Any) -> Iterator[Problem]:
     """What only the records of a layout can have wrong, and no file."""
-    name, belt, pulleys = facts["name"], facts["belt"], facts["pulleys"]
-    if not isinstance(name, str):
-        yield Problem("name", f"must be text in quotes; found {_shown(name)}")
+    if not isinstance(layout.name, str):
+        yield Problem("name", f"must be text in quotes; found {shown(layout.name)}")
     else:
-        yield from _text(name, ("name",))
+        yield from _text(layout.name, ("name",))
+    belt, tensioner = layout.belt, layout.tensioner
+    yield from _no_table("belt", belt, Belt)
+    yield from _no_table("tensioner", tensioner, Tensioner)
+    yield from _no_table("tensioner.spring", getattr(tensioner, "spring", None), Spring)
+    yield from _no_table("running", layout.running, Running)
     if isinstance(belt, Belt) and belt.section not in (known := sections().values()):
         names = ", ".join(quoted(one.name) for one in known)
         yield Problem("belt.section", f"must be one of the sections known, unchanged: {names}")
-    for key, pulley in pulleys.items() if isinstance(pulleys, Mapping) else ():
-        if not isinstance(key, str):
-            yield Problem("pulleys", f"must have names that are text; found {_shown(key)}")
-        elif not isinstance(pulley, Pulley):
-            yield Problem(dotted(("pulleys", key)), f"must be a Pulley; found {_shown(pulley)}")
-        elif pulley.name != key:
-            yield Problem(
-                dotted(("pulleys", key)),
-                f"holds a pulley that calls itself {_shown(pulley.name)}; give both one name",
-            )
+    for key, pulley in layout.pulleys.items() if isinstance(layout.pulleys, Mapping) else ():
+        yield from _pulley_record(key, pulley)
+
+
+def _pulley_record(key: object, pulley: object) -> Iterator[Problem]:
+    if not isinstance(key, str):
+        yield Problem("pulleys", f"must have names that are text; found {shown(key)}")
+        return
+    here = dotted(("pulleys", key))
+    if not isinstance(pulley, Pulley):
+        yield Problem(here, f"must be a Pulley; found {shown(pulley)}")
+        return
+    yield from _no_table(f"{here}.load", pulley.load, Load)
+    if pulley.name != key:
+        told = shown(pulley.name)
+        yield Problem(here, f"holds a pulley that calls itself {told}; give both one name")
+
+
+def _no_table(path: str, value: object, kind: type) -> Iterator[Problem]:
+    """A table of a file where its record must be: the keys would take it."""
+    if isinstance(value, dict):
+        yield Problem(path, f"must be a {kind.__name__}; found a table")
 
 
 def cross_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
@@ -170,14 +153,14 @@ def size_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     if scale is None:
         return
     for place, value, (low, high, unit) in _sizes(data):
-        number = _number(value)
+        number = finite(value)
         least, most = (low / scale, high / scale) if unit is None else (low, high)
         if number is not None and not least <= number <= most:
             name = units if unit is None else unit
             check = "the number and `units`" if unit is None else "the number"
             yield Problem(
                 dotted(place),
-                f"{_shown(value)} {name} is outside what a belt drive can have "
+                f"{shown(value)} {name} is outside what a belt drive can have "
                 f"({_plain(least)} to {_plain(most)} {name}); check {check}",
             )
 
@@ -218,19 +201,6 @@ def too_deep(data: Mapping[str, Any]) -> bool:
     return bool(level)
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
-    """`; did you mean ...?` for the nearest known word, or nothing. Upper and lower case count."""
-    words = {name.lower(): name for name in known}
-    plain = "".join(c for c in word.lower() if c.isalnum())
-    meant = _MEANT.get(plain)
-    if meant is not None and meant in words:
-        return f"; did you mean {quoted(meant)}?"
-    # The wrong one of the two senses is never guessed at.
-    cutoff = 0.85 if "counterclockwise" in words else 0.6
-    close = get_close_matches(word.lower(), list(words), n=1, cutoff=cutoff)
-    return f"; did you mean {quoted(words[close[0]])}?" if close else ""
-
-
 def _inside(value: object) -> Iterable[object]:
     if isinstance(value, dict):
         return value.values()
@@ -251,22 +221,11 @@ def _length(mm: float, units: str) -> str:
     return f"{mm / MM_PER_INCH:.3f} in" if units == "in" else f"{mm:.1f} mm"
 
 
-def _number(value: object) -> float | None:
-    """A finite number as a float, None for anything else."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return None
-    try:
-        number = float(value)
-    except OverflowError:
-        return None
-    return number if isfinite(number) else None
-
-
 def _point(value: object) -> Point | None:
     """A pair of finite numbers, None for anything else."""
     if not isinstance(value, list) or len(value) != 2:
         return None
-    x, y = map(_number, value)
+    x, y = map(finite, value)
     return None if x is None or y is None else (x, y)
 
 
@@ -309,7 +268,7 @@ def _crew(pulleys: Mapping[str, Any]) -> Iterator[Problem]:
     for name in cranks[1:]:
         yield Problem(
             dotted(("pulleys", name, "role")),
-            f"only one pulley can be the crank, and {_shown(cranks[0])} is it",
+            f"only one pulley can be the crank, and {shown(cranks[0])} is it",
         )
 
 
@@ -341,7 +300,7 @@ def _coincident(pulleys: Mapping[str, dict[str, Any]], scale: float) -> Iterator
         if dist(here, there) * scale < SAME_PLACE:
             yield Problem(
                 dotted(("pulleys", other, "at")),
-                f"is the same place as {_shown(one)}; measure both centres again",
+                f"is the same place as {shown(one)}; measure both centres again",
             )
 
 
@@ -355,14 +314,14 @@ def _route(route: Sequence[object], pulleys: Mapping[str, Any]) -> Iterator[Prob
         if name not in pulleys:
             yield _unknown("route", name, pulleys)
         elif count > 1:
-            yield Problem("route", f"names {_shown(name)} {count} times; the belt meets it once")
+            yield Problem("route", f"names {shown(name)} {count} times; the belt meets it once")
     cranks = _cranks(pulleys)
     if len(cranks) == 1 and cranks[0] not in names:
-        yield Problem("route", f"leaves out the crank ({_shown(cranks[0])}), which drives the belt")
+        yield Problem("route", f"leaves out the crank ({shown(cranks[0])}), which drives the belt")
 
 
 def _unknown(path: str, name: str, pulleys: Iterable[str]) -> Problem:
-    return Problem(path, f"{_shown(name)} is not a pulley of this file{nearest(name, pulleys)}")
+    return Problem(path, f"{shown(name)} is not a pulley of this file{nearest(name, pulleys)}")
 
 
 def _tensioner(t: dict[str, Any], data: Mapping[str, Any], scale: float) -> Iterator[Problem]:
@@ -387,7 +346,7 @@ def _carried(t: dict[str, Any], pulleys: Mapping[str, Any], route: object) -> It
     elif name in _cranks(pulleys):
         yield Problem("tensioner.pulley", "the crank cannot be the tensioner's pulley")
     elif isinstance(route, list) and name not in route:
-        yield Problem("tensioner.pulley", f"{_shown(name)} is left out of the route")
+        yield Problem("tensioner.pulley", f"{shown(name)} is left out of the route")
 
 
 def _pivoted(t: dict[str, Any], pulleys: Mapping[str, Any], scale: float) -> Iterator[Problem]:
@@ -411,7 +370,7 @@ def _sliding(t: dict[str, Any]) -> Iterator[Problem]:
 
 
 def _travel(t: dict[str, Any]) -> Iterator[Problem]:
-    free, load = _number(t.get("free")), _number(t.get("load"))
+    free, load = finite(t.get("free")), finite(t.get("load"))
     if free is None or load is None:
         return
     low, high = sorted((free, load))
@@ -461,10 +420,10 @@ def text_problems(value: object, place: tuple[str, ...] = ()) -> Iterator[Proble
     if isinstance(value, dict):
         for key, inner in value.items():
             if unseen(key):
-                text = f"the name {_shown(key)} holds a character that cannot be printed"
+                text = f"the name {shown(key)} holds a character that cannot be printed"
                 yield Problem(dotted(place), text)
             elif key and not key.strip():
-                yield Problem(dotted(place), f"the name {_shown(key)} is blank")
+                yield Problem(dotted(place), f"the name {shown(key)} is blank")
             yield from text_problems(inner, (*place, key))
     elif isinstance(value, list):
         for inner in value:
@@ -489,107 +448,3 @@ def _text(value: str, place: tuple[str, ...]) -> Iterator[Problem]:
         yield Problem(dotted(place), text)
     elif value and not value.strip() and place != ("notes",):
         yield Problem(dotted(place), "is blank; write something or leave it out")
-
-
-def _sentence(detail: Any, keys: list[str], meanings: Meanings) -> str:
-    """One of pydantic's error records as a sentence."""
-    kind, context = detail["type"], detail.get("ctx", {})
-    found = _shown(detail["input"])
-    match kind:
-        case "missing":
-            return f"is missing{_describe(keys, meanings)}"
-        case "extra_forbidden":
-            near = nearest(keys[-1], meanings(keys[:-1])) or _home(keys, detail["input"], meanings)
-            return f"is not a key here{near}"
-        case "literal_error":
-            known = str(context["expected"]).replace("'", '"')
-            words = [word.strip('" ') for word in known.replace(" or ", ", ").split(",")]
-            return f"must be {known}; found {found}{nearest(str(detail['input']), words)}"
-        case "greater_than" | "greater_than_equal" | "less_than_equal":
-            return f"must be {_BOUNDS[kind]} {_bound(context):g}; found {found}"
-        case "too_short" | "too_long":
-            hint = pair_hint(detail["input"]) if context.get("max_length") == 2 else ""
-            return (
-                f"must have {_count(kind, context)}{_describe(keys, meanings)}; found {found}{hint}"
-            )
-        case "string_too_short":
-            return "is empty; write something"
-        case "string_too_long":
-            return f"must be no longer than {context['max_length']} characters; found {found}"
-    hint = ""
-    if kind in ("float_type", "int_type") and isinstance(detail["input"], str):
-        hint = number_hint(detail["input"])
-    return f"must be {_KINDS.get(kind, 'of another kind')}; found {found}{hint}"
-
-
-_KINDS = {
-    "float_type": "a number",
-    "finite_number": "a finite number",
-    "int_type": "a whole number",
-    "string_type": "text in quotes",
-    "string_unicode": "text that UTF-8 can hold",
-    "bool_type": "true or false",
-    "list_type": "a list in square brackets",
-    "dict_type": "a table, { key = value, ... }",
-    "model_type": "a table, { key = value, ... }",
-}
-_BOUNDS = {
-    "greater_than": "more than",
-    "greater_than_equal": "at least",
-    "less_than_equal": "at most",
-}
-
-
-def _bound(context: Mapping[str, Any]) -> float:
-    return float(next(context[key] for key in ("gt", "ge", "le") if key in context))
-
-
-def _count(kind: str, context: Mapping[str, Any]) -> str:
-    least = kind == "too_short"
-    number = context["min_length" if least else "max_length"]
-    return f"at {'least' if least else 'most'} {number} value{'s' if number != 1 else ''}"
-
-
-def _shown(value: object) -> str:
-    """A value as the file would write it, on one line and not too long."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return quoted(value if len(value) <= 40 else f"{value[:37]}...")
-    if isinstance(value, dict):
-        return "a table"
-    if isinstance(value, list):
-        return f"[{', '.join(map(_shown, value[:4]))}{', ...' if len(value) > 4 else ''}]"
-    if isinstance(value, int) and value.bit_length() > 100:
-        return "one of very many digits"
-    return quoted(str(value)[:40])[1:-1]
-
-
-def _home(keys: Sequence[str], value: object, meanings: Meanings) -> str:
-    """Where in the file a key that stands in the wrong table belongs, or nothing."""
-    key, top = keys[-1], meanings([])
-    if len(keys) > 1 and key in top:
-        return "; it belongs at the top of the file, above the first [table]"
-    for table in ("belt", "tensioner", "running"):
-        if table in top and key in meanings([table]):
-            return f"; it belongs in [{table}]"
-    of_pulley = meanings(["pulleys", ""]) if "pulleys" in top else {}
-    if key in of_pulley:
-        return f"; it belongs to a pulley, under [pulleys]: NAME = {{ {key} = ..., ... }}"
-    if isinstance(value, dict) and value.keys() & of_pulley.keys():
-        return "; a pulley stands under [pulleys]"
-    return ""
-
-
-def _describe(keys: list[str], meanings: Meanings) -> str:
-    """What the key at this place means, in brackets; nothing for a name that a person chose."""
-    text = meanings(keys[:-1]).get(keys[-1], "")
-    return f" ({text[:1].lower()}{text[1:].rstrip('.')})" if text else ""
-
-
-def _meanings(place: Sequence[str]) -> Mapping[str, str]:
-    """The keys that the table at this place knows, each with what it means."""
-    # The models take longer to load than a sound file takes to check, and that needs no hints.
-    from beltpath.layout.keys import meanings
-
-    return meanings(place)

@@ -1,47 +1,32 @@
-"""TOML text <-> Layout: the only reader and writer of layouts.
+"""The text or the plain tables of a layout file -> Layout.
 
-Reading never stops at the first mistake: structure (keys, kinds of value) is read strictly by
-pydantic's validator, then sizes and references are checked, and every problem is reported with its
-key path and line in one `LayoutError`.
+Reading never stops at the first mistake: keys and kinds of value are read strictly by the
+declaration in `keys`, then sizes and references are checked, and every problem is reported with
+its key path and line in one `LayoutError`.
 """
 
 from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import islice
 from typing import Any
 
-from beltpath.data.sections import Section, length_tolerance, section
 from beltpath.errors import LayoutError, Problem, UsageError
-from beltpath.layout.layout import (
-    Belt,
-    Layout,
-    Load,
-    Measured,
-    Pulley,
-    Running,
-    Spring,
-    Tensioner,
-    digest_of,
-    from_text,
-)
+from beltpath.layout.convert import facts_of
+from beltpath.layout.keys import LayoutModel
+from beltpath.layout.layout import Layout, digest_of, from_text
 from beltpath.layout.problems import MOST_PROBLEMS, comment_problems, judged, too_deep
-from beltpath.layout.tables import (
-    BeltTable,
-    LayoutTable,
-    PulleyTable,
-    RunningTable,
-    SpringTable,
-    TensionerTable,
-    effort,
-    measured,
-)
-from beltpath.layout.toml_lines import LineIndex, has_long_chain
-from beltpath.layout.toml_slips import foreign, slip
-from beltpath.layout.values import MM_PER_INCH
+from beltpath.layout.slips import foreign, slip
+from beltpath.layout.toml import LineIndex, has_long_chain
 
+_MEASUREMENTS = Problem(
+    "",
+    "this is a file of measurements and not a layout; make one of it first: beltpath measure "
+    "FILE --out LAYOUT",
+)
+_TOO_DEEP = Problem("", "the file nests too deeply to be a layout")
 #: A layout is a page of text; anything far larger is some other file.
 LARGEST_TEXT = 200_000
 
@@ -57,30 +42,33 @@ def parse(text: str, *, name: str = "layout") -> Layout:
     text = text.removeprefix("\ufeff")
     digest = _digest(text)
     data = _toml(text)
-    if data.keys() & {"tape", "photo"}:
-        raise LayoutError([_measurements()])
-    read, problems = judged(data)
-    problems += islice(comment_problems(text), MOST_PROBLEMS)
-    if read is None or problems:
-        raise _refused(text, problems)
     try:
-        return from_text(_layout(read, name), text, digest)
+        return from_text(_layout(data, name, comment_problems(text)), text, digest)
     except LayoutError as error:
-        raise _refused(text, error.problems) from error
+        raise _refused(error.problems, LineIndex(text)) from error
+
+
+def from_data(data: Mapping[str, Any], *, name: str = "layout") -> Layout:
+    """The layout of plain tables, as `tomllib` would read them from a layout file.
+
+    Raises LayoutError with every mistake found (100 at most), UsageError for what are no tables.
+    """
+    if not isinstance(data, dict):
+        raise UsageError(f"a layout is made from a dict; found {type(data).__name__}")
+    if too_deep(data):
+        raise LayoutError([_TOO_DEEP])
+    if not _has_text_keys(data):
+        raise UsageError("a layout is made from a dict whose keys are all text")
+    try:
+        return _layout(data, name)
+    except LayoutError as error:
+        raise _refused(error.problems) from error
 
 
 def toml_data(text: str) -> dict[str, Any]:
     """The tables of a layout file's text before they are judged. Raises LayoutError if not TOML."""
     _digest(text)
     return _toml(text)
-
-
-def _measurements() -> Problem:
-    return Problem(
-        "",
-        "this is a file of measurements and not a layout; make one of it first: beltpath measure "
-        "FILE --out LAYOUT",
-    )
 
 
 def too_large() -> Problem:
@@ -100,17 +88,16 @@ def _digest(text: str) -> str:
 
 
 def _toml(text: str) -> dict[str, Any]:
-    too_deep_problem = Problem("", "the file nests too deeply to be a layout")
     if has_long_chain(text):
-        raise LayoutError([too_deep_problem])
+        raise LayoutError([_TOO_DEEP])
     try:
         data = tomllib.loads(text)
     except RecursionError as error:
-        raise LayoutError([too_deep_problem]) from error
+        raise LayoutError([_TOO_DEEP]) from error
     except ValueError as error:
         raise LayoutError([_not_toml(error, text)]) from error
     if too_deep(data):
-        raise LayoutError([too_deep_problem])
+        raise LayoutError([_TOO_DEEP])
     return data
 
 
@@ -131,135 +118,37 @@ def _not_toml(error: ValueError, text: str) -> Problem:
     )
 
 
-def _refused(text: str, problems: Sequence[Problem]) -> LayoutError:
-    lines = LineIndex(text)
-    told = [lines.placed(problem) for problem in lines.in_order(problems)][:MOST_PROBLEMS]
-    if len(problems) > MOST_PROBLEMS:
-        told.append(Problem("", "and more mistakes after these; is this a layout file?"))
-    return LayoutError(told)
+def _layout(data: Mapping[str, Any], name: str, also: Iterable[Problem] = ()) -> Layout:
+    """The layout of raw tables. Raises LayoutError with all that is wrong with them."""
+    if data.keys() & {"tape", "photo"}:
+        raise LayoutError([_MEASUREMENTS])
+    read, problems = judged(data)
+    problems += islice(also, MOST_PROBLEMS)
+    if read is None or problems:
+        raise LayoutError(problems)
+    return Layout(**facts_of(read), name=name)
 
 
-def _layout(table: LayoutTable, name: str) -> Layout:
-    """Turn sound tables into records in millimetres."""
-    scale = MM_PER_INCH if table["units"] == "in" else 1.0
-    sect = section(table["belt"]["section"])
-    return Layout(
-        title=table["title"],
-        units=table["units"],
-        crank_turns=table["crank_turns"],
-        driver=table["driver"],
-        accuracy=1.0 if table["accuracy"] is None else table["accuracy"] * scale,
-        notes=table["notes"],
-        route=None if table["route"] is None else tuple(table["route"]),
-        belt=_belt(table["belt"], sect, scale),
-        pulleys={key: _pulley(key, p, scale) for key, p in table["pulleys"].items()},
-        tensioner=None if table["tensioner"] is None else _tensioner(table["tensioner"], scale),
-        running=None if table["running"] is None else _running(table["running"]),
-        name=name,
-    )
+def _has_text_keys(value: object) -> bool:
+    if isinstance(value, dict):
+        return all(isinstance(key, str) and _has_text_keys(one) for key, one in value.items())
+    return not isinstance(value, list) or all(map(_has_text_keys, value))
 
 
-def _belt(table: BeltTable, sect: Section, scale: float) -> Belt:
-    length = None if table["length"] is None else table["length"] * scale
-    tolerance = None if table["tolerance"] is None else table["tolerance"] * scale
-    assumed = tolerance is None and length is not None
-    if tolerance is None and length is not None:
-        tolerance = length_tolerance(length)
-    back, height = _thickness(table, sect, scale)
-    return Belt(
-        section=sect,
-        ribs=table["ribs"],
-        length=length,
-        tolerance=tolerance,
-        double_sided=table["double_sided"],
-        elastic=table["elastic"],
-        reckoned=table["double_sided"] and table["height"] is None,
-        tolerance_assumed=assumed,
-        back=back,
-        height=height,
-    )
-
-
-def _thickness(table: BeltTable, sect: Section, scale: float) -> tuple[float, float]:
-    """T and h in mm. A double-sided belt is symmetric about its cord: t = h/2 + b_e."""
-    height = None if table["height"] is None else table["height"] * scale
-    back = None if table["back"] is None else table["back"] * scale
-    if table["double_sided"]:
-        if height is None:
-            height = 2.0 * (sect.height - sect.back + sect.b_e)
-        return (height / 2.0 + sect.b_e if back is None else back), height
-    return (sect.back if back is None else back), (sect.height if height is None else height)
-
-
-def _pulley(name: str, table: PulleyTable, scale: float) -> Pulley:
-    how, value = measured(table)
-    load = table["load"]
-    return Pulley(
-        name=name,
-        at=(table["at"][0] * scale, table["at"][1] * scale),
-        measured=Measured(how, value * scale),
-        face=table["face"],
-        role=table["role"],
-        side=table["side"],
-        turns=table["turns"],
-        grooves=table["grooves"],
-        rim=None if table["rim"] is None else table["rim"] * scale,
-        offset=table["offset"] * scale,
-        min_wrap=table["min_wrap"],
-        max_rpm=table["max_rpm"],
-        load=None if load is None else Load(power_kw=load["power_kw"], torque_nm=load["torque_nm"]),
-        reach=table["reach"],
-        accuracy=None if table["accuracy"] is None else table["accuracy"] * scale,
-        label=table["label"],
-    )
-
-
-def _tensioner(table: TensionerTable, scale: float) -> Tensioner:
-    slide = table["kind"] == "slide"
-    unit = scale if slide else 1.0
-    return Tensioner(
-        pulley=table["pulley"],
-        kind=table["kind"],
-        pivot=None
-        if table["pivot"] is None
-        else (table["pivot"][0] * scale, table["pivot"][1] * scale),
-        along=table["along"],
-        free=table["free"] * unit,
-        load=table["load"] * unit,
-        window=None if table["window"] is None else _pair(table["window"], unit),
-        spring=None if table["spring"] is None else _spring(table["spring"], unit),
-        lever=table["lever"],
-        release=table["release"],
-    )
-
-
-def _spring(table: SpringTable, unit: float) -> Spring:
-    return Spring(effort=effort(table), at=table["at"] * unit, rate=table["rate"] / unit)
-
-
-def _pair(window: list[float], unit: float) -> tuple[float, float]:
-    low, high = sorted(window)
-    return (low * unit, high * unit)
-
-
-def _running(table: RunningTable) -> Running:
-    return Running(
-        crank_rpm=tuple(table["crank_rpm"]),
-        tension=table["tension"],
-        friction_ribs=table["friction_ribs"],
-        friction_back=table["friction_back"],
-        mass_per_rib=table["mass_per_rib"],
-        stiffness_per_rib=table["stiffness_per_rib"],
-    )
+def _refused(problems: Sequence[Problem], lines: LineIndex | None = None) -> LayoutError:
+    """The problems in the order of the file, each with its line; not too many of them."""
+    if lines is None:
+        told = list(dict.fromkeys(problems))
+    else:
+        told = [lines.placed(problem) for problem in lines.in_order(problems)]
+    more = [Problem("", "and more mistakes after these; is this a layout file?")]
+    return LayoutError(told[:MOST_PROBLEMS] + more * (len(problems) > MOST_PROBLEMS))
 
 
 def schema() -> Mapping[str, Any]:
     """The JSON Schema of a layout file, for editors that complete keys."""
-    from beltpath.layout.keys import LayoutModel
-
-    built: dict[str, Any] = LayoutModel.model_json_schema()
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **built,
+        **LayoutModel.model_json_schema(),
         "title": "beltpath layout file",
     }

@@ -8,9 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from copy import deepcopy
 from dataclasses import dataclass, replace
-from os import PathLike
 from typing import Any
 
 import tomlkit
@@ -18,18 +16,19 @@ from pydantic import BaseModel
 from tomlkit.exceptions import TOMLKitError
 
 from beltpath.errors import LayoutError, Problem
-from beltpath.files.reading import name_of, read_text
 from beltpath.layout.keys import (
+    HOW_MEASURED,
+    LONGEST_TITLE,
     BeltModel,
     LayoutModel,
     PulleyModel,
     RunningModel,
     TensionerModel,
 )
-from beltpath.layout.layout import HOW_MEASURED, LONGEST_TITLE, Layout
-from beltpath.layout.problems import nearest
+from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse, toml_data
-from beltpath.layout.toml_lines import LineIndex, dotted, quoted, split_key
+from beltpath.layout.sentences import nearest
+from beltpath.layout.toml import LineIndex, dotted, quoted, split_key
 
 Path = tuple[str, ...]
 Data = dict[str, Any]
@@ -70,31 +69,28 @@ class _Set:
         return f"--with {self.told}"
 
 
-def read_changed(file: str | PathLike[str], changes: Changes) -> Layout:
-    """Read a layout file with changes made to it. Raises as `files.read` and `changed` do."""
-    return changed(read_text(file), changes, name=name_of(file))
+def changed(before: str | Layout, changes: Changes, *, name: str = "layout") -> Layout:
+    """A layout, or the layout of a text, with values changed and pulleys left out.
 
-
-def changed(text: str, changes: Changes, *, name: str = "layout") -> Layout:
-    """The layout of a text with values changed and pulleys left out.
-
-    Its title tells what was changed; its `text` is the changed layout as TOML. Raises LayoutError
-    with every mistake found, each at the change that brought it or at its line in the text.
+    Its title tells what was changed; its `text` is the changed layout as TOML. `name` is what the
+    layout of a text is called. Raises LayoutError with every mistake found, each at the change
+    that brought it or at its line in the text.
     """
+    if isinstance(before, Layout):
+        return changed(before.text, changes, name=before.name) if changes else before
     if not changes:
-        return parse(text, name=name)
-    text = text.removeprefix("\ufeff")
-    before = toml_data(text)
-    _check_left_out(before, changes.without)
-    data = deepcopy(before)
+        return parse(before, name=name)
+    text = before.removeprefix("\ufeff")
+    data = toml_data(text)
+    _check_left_out(data, changes.without)
     for pulley in changes.without:
         _leave_out(data, pulley)
     settings, problems = _settings(data, changes.values)
     if problems:
         raise LayoutError(problems)
     words = _words(settings, changes.without)
-    if isinstance(before.get("title"), str):
-        settings.append(_Set(("title",), _title(before["title"], words), ""))
+    if isinstance(data.get("title"), str):
+        settings.append(_Set(("title",), _title(data["title"], words), ""))
     new = _written(text, data, settings, changes.without)
     try:
         return parse(_remark(words) + new, name=name)

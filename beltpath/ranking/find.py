@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from beltpath.errors import PathError, UsageError
 from beltpath.layout.layout import Layout
-from beltpath.layout.problems import nearest
+from beltpath.layout.sentences import nearest
 from beltpath.ranking.rank import Judge, RankedRoute, StudiedRoute, study_route
 from beltpath.ranking.reasons import reasons
 from beltpath.routing.search import MOST_WORK, FoundRoute, search_routes

@@ -14,11 +14,10 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import reader as layout_file
+from beltpath.layout.keys import MM_PER_INCH
 from beltpath.layout.layout import Units
 from beltpath.layout.problems import SIGMA
-from beltpath.layout.toml_lines import quoted
-from beltpath.layout.values import MM_PER_INCH
-from beltpath.layout.writer import write
+from beltpath.layout.toml import quoted, write
 from beltpath.survey.survey import OVER, Over, PlacingKeys, Survey, counted
 from beltpath.survey.views import Array
 

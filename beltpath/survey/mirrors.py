@@ -15,7 +15,7 @@ from math import cos, radians
 
 import numpy as np
 
-from beltpath.layout.toml_lines import dotted
+from beltpath.layout.toml import dotted
 from beltpath.survey.adjust import Adjusted, fit
 from beltpath.survey.start import in_datum, upright
 from beltpath.survey.survey import Survey

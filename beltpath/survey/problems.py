@@ -11,8 +11,8 @@ from pydantic import ValidationError
 
 from beltpath.errors import Problem
 from beltpath.layout.keys import LayoutModel, PulleyModel, meanings
-from beltpath.layout.problems import nearest, problems_of
-from beltpath.layout.toml_lines import dotted, quoted
+from beltpath.layout.sentences import nearest, problems_of
+from beltpath.layout.toml import dotted, quoted
 from beltpath.survey.survey import RELATIONS, RIM_SIGN, PlacingKeys, Survey, SurveyKeys
 
 #: A longer reading than this (mm) is a typing error.

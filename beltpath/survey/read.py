@@ -15,12 +15,10 @@ from pydantic import ValidationError
 
 from beltpath.errors import LayoutError
 from beltpath.layout import reader as layout_file
-from beltpath.layout.keys import LayoutModel, PulleyModel
+from beltpath.layout.keys import MM_PER_INCH, LayoutModel, PulleyModel
 from beltpath.layout.layout import Layout, Pulley, rim_diameter
 from beltpath.layout.problems import comment_problems, text_problems
-from beltpath.layout.toml_lines import LineIndex
-from beltpath.layout.values import MM_PER_INCH
-from beltpath.layout.writer import write
+from beltpath.layout.toml import LineIndex
 from beltpath.solve.uncertainty import diameter_sigma
 from beltpath.survey.problems import (
     OWN_KEYS,
@@ -61,7 +59,7 @@ def parse(text: str, *, name: str = "survey") -> Survey:
     problems += text_problems({key: data[key] for key in OWN_KEYS if key in data})
     layout = keys = None
     try:
-        layout = layout_file.parse(write(_shared(data)), name=name)
+        layout = layout_file.from_data(_shared(data), name=name)
     except LayoutError as error:
         problems += [replace(problem, line=None) for problem in error.problems]
     try:

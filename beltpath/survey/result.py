@@ -9,7 +9,7 @@ from math import sqrt
 import numpy as np
 
 from beltpath.errors import LayoutError, Problem
-from beltpath.layout.toml_lines import dotted
+from beltpath.layout.toml import dotted
 from beltpath.survey.adjust import LOOSE, MOST_NAMED, Adjusted, next_readings, weak_targets
 from beltpath.survey.answer import Centre, Measurement, RimResidual, TapeResidual
 from beltpath.survey.doubts import depth_effect, doubts, suspects

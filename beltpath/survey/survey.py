@@ -17,7 +17,7 @@ from pydantic import Field
 from beltpath.geometry import Point
 from beltpath.layout.keys import Name, Pair, Positive, Strict
 from beltpath.layout.layout import Layout
-from beltpath.layout.toml_lines import LineIndex
+from beltpath.layout.toml import LineIndex
 
 Over = Literal["centres", "outside", "gap"]
 Relation = Literal["above", "below", "left_of", "right_of"]

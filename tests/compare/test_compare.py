@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from beltpath.comparison import Comparison, Pair, compare
-from beltpath.files.reading import read
-from beltpath.layout.what_if import Changes, read_changed
+from beltpath.files.reading import read, read_changed
+from beltpath.layout.what_if import Changes
 from beltpath.output.compare_answer import comparison_answer
 from beltpath.output.compare_text import changes, comparison_report, effects, verdict_sentence
 from beltpath.studies import Study, study

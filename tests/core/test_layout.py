@@ -93,5 +93,5 @@ def test_senses() -> None:
 def test_who_is_who() -> None:
     layout = parse(BASE.replace('"pump", "idler"]', '"pump"]').replace("side", 'label="L", side'))
     assert layout.crank.name == "crank"
-    assert [p.name for p in layout.obstacles] == ["idler"]
+    assert layout.pulleys.keys() - {*(layout.route or ())} == {"idler"}
     assert (layout.pulleys["idler"].title, layout.pulleys["pump"].title) == ("L", "pump")

@@ -28,7 +28,7 @@ from beltpath.layout.layout import (
 )
 from beltpath.layout.reader import parse
 from tests.demos.test_demos import DEMOS
-from tests.strategies import Made, layout_of, tensioned
+from tests.strategies import Made, law, layout_of, tensioned
 
 PK = section("PK")
 ORCHARD = Path(__file__).parents[2] / "layouts" / "orchard-sprayer.toml"
@@ -149,6 +149,9 @@ class TestJudged:
             ({"belt": Belt(section="PK", ribs=4, back=1, height=5)}, "belt.section: must be"),  # type: ignore[arg-type]
             ({"tensioner": "arm"}, "tensioner: must be a table"),
             ({"running": 900}, "running: must be a table"),
+            ({"belt": {"section": "PK"}}, "belt: must be a Belt; found a table"),
+            ({"running": {"crank_rpm": [900]}}, "running: must be a Running; found a table"),
+            ({"tensioner": {"pulley": "fan"}}, "tensioner: must be a Tensioner; found a table"),
             ({"running": Running(crank_rpm=900)}, "running.crank_rpm: must be a list"),  # type: ignore[arg-type]
             ({"running": Running(crank_rpm=(nan,))}, "running.crank_rpm: value 1 must be"),
         ],
@@ -165,6 +168,8 @@ class TestJudged:
             ({"measured": 100.0, "grooves": 1.5}, "pulleys.fan.grooves: must be a whole number"),
             ({"measured": Measured("width", 9.0)}, "pulleys.fan"),  # type: ignore[arg-type]
             ({"load": 2.0}, "pulleys.fan.load: must be a table"),
+            ({"load": {"power_kw": 1.0}}, "pulleys.fan.load: must be a Load; found a table"),
+            ({"offset": False}, "pulleys.fan.offset: must be a number; found false"),
             ({"load": Load()}, "pulleys.fan.load: give one of power_kw and torque_nm"),
             ({"load": Load(power_kw=1.0, torque_nm=1.0)}, "pulleys.fan.load: give one of"),
             ({"rim": 90.0}, "pulleys.fan.rim: is less than the pulley's own outside diameter"),
@@ -194,6 +199,9 @@ class TestJudged:
         t = Tensioner(pulley="fan", kind="swing", pivot=(300.0, 99.0), free=0.0, load=9.0)
         strong: Any = "strong"
         assert said(tensioner=replace(t, spring=strong)).startswith("tensioner.spring: must be")
+        table: Any = {"torque": 20.0, "at": 4.0}
+        found = said(tensioner=replace(t, kind="arm", spring=table))
+        assert found == "tensioner.spring: must be a Spring; found a table"
         t = replace(t, kind="arm", spring=Spring(effort=nan, at=0.0))
         assert said(tensioner=t).startswith("tensioner.spring.torque: must be a finite number")
 
@@ -229,6 +237,25 @@ class TestJudged:
 
     def test_a_source_that_is_none(self) -> None:
         assert said(source="garbage") == "source: must be a Source or None; found str"
+
+    @pytest.mark.parametrize("none", [None, "wide", nan, inf, True])
+    @pytest.mark.parametrize("key", ["free", "load", "window", "at"])
+    def test_a_travel_that_is_none(self, key: str, none: Any) -> None:
+        facts: dict[str, Any] = {"free": 0.0, "load": 9.0, "window": (1.0, 2.0)}
+        place = f"tensioner.{key}"
+        if key == "at":
+            facts["spring"], place = Spring(effort=20.0, at=none), "tensioner.spring.at"
+        else:
+            facts[key] = (none, 2.0) if key == "window" else none
+        t = Tensioner(pulley="fan", kind="arm", pivot=(300.0, 99.0), **facts)
+        assert said(tensioner=t).startswith(f"{place}: ")
+
+    @pytest.mark.parametrize("window", [(), (1.0,), (1.0, 2.0, 3.0), 5.0, "wide"])
+    def test_a_window_that_is_no_pair(self, window: Any) -> None:
+        t = Tensioner(
+            pulley="fan", kind="arm", pivot=(300.0, 99.0), free=0.0, load=9.0, window=window
+        )
+        assert said(tensioner=t).startswith("tensioner.window: must ")
 
     def test_a_change_is_judged_too(self) -> None:
         with pytest.raises(LayoutError, match="accuracy: must be at least 0"):
@@ -276,6 +303,7 @@ class TestClosed:
 class TestText:
     """What `parse` reads from a layout's text is the layout."""
 
+    @law
     @given(tensioned())
     def test_written_from_the_values(self, made: Made) -> None:
         self.law(layout_of(made.data))

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from beltpath.errors import LayoutError
-from beltpath.layout.problems import MOST_PROBLEMS, nearest
+from beltpath.layout.problems import MOST_PROBLEMS
 from beltpath.layout.reader import parse
+from beltpath.layout.sentences import nearest
 
 BASE = """title = "Bench"
 route = ["crank", "pump", "idler"]

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.data.limits import cite, limits
 from beltpath.data.sections import (
     SECTION_NAMES,
     SectionName,
-    Sourced,
     length_tolerance,
-    read_table,
     section,
     sections,
 )
+from beltpath.data.tables import Sourced, cite, limits, read_table, sourced
 
 STATUSES = {"published", "computed", "common practice", "from memory"}
 
@@ -66,7 +64,7 @@ def test_every_section_is_complete_and_possible() -> None:
         assert one.smallest_effective > 2.0 * one.height
 
 
-@pytest.mark.parametrize("table", ["sections", "length_tolerance", "measuring", "limits"])
+@pytest.mark.parametrize("table", ["sections", "length_tolerance", "measuring", "limits", "guides"])
 def test_every_row_has_status_source_and_unit(table: str) -> None:
     rows = read_table(f"{table}.csv")
     assert len(rows) > 3
@@ -75,6 +73,15 @@ def test_every_row_has_status_source_and_unit(table: str) -> None:
         assert len(row["source"]) > 5
         assert row["unit"]
         assert None not in row
+    assert len(sourced(table)) == len(rows)
+
+
+def test_a_row_is_read_with_its_source() -> None:
+    row = sourced("sections")["PK.pitch"]
+    assert (row.value, row.unit, row.status) == (3.56, "mm", "published")
+    assert row.source == "ISO 9982 glossary, rib pitch"
+    assert list(sourced("measuring")) == ["diameter", "outside", "over_balls", "around"]
+    assert limits() is sourced("limits")
 
 
 def test_cite_says_what_is_not_published() -> None:

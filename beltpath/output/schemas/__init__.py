@@ -1,6 +1,5 @@
 """The JSON Schemas that ship in docs/: of the files that beltpath reads, and of its answers.
 
-Beside them, in the package, ship the rules that layout files are read with: pydantic's core schema.
 ``python -m beltpath.output.schemas`` writes all anew (in their places, or into a folder named);
 tests compare what ships with what is built here. A JSON Schema never refuses what the reader
 accepts. The reader sees more (references, stops, sizes): a schema cannot compare two keys.
@@ -14,10 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from beltpath.files.writing import write_whole
-from beltpath.layout.tables import RULES_FILE
 from beltpath.output.schemas.check import check_schema
 from beltpath.output.schemas.compare import compare_schema
-from beltpath.output.schemas.layout import layout_schema, reading_rules
+from beltpath.output.schemas.layout import layout_schema
 from beltpath.output.schemas.measure import measure_schema, measured_schema
 from beltpath.output.schemas.pieces import Schema
 from beltpath.output.schemas.routes import routes_schema
@@ -29,7 +27,6 @@ __all__ = [
     "layout_schema",
     "measure_schema",
     "measured_schema",
-    "reading_rules",
     "routes_schema",
     "size_schema",
     "text_of",
@@ -50,11 +47,10 @@ def written() -> Mapping[str, Schema]:
     }
 
 
-def write(docs: Path, data: Path) -> None:
-    """Write the JSON Schemas and the rules into their folders, over those that are there."""
+def write(docs: Path) -> None:
+    """Write the JSON Schemas into their folder, over those that are there."""
     for name, built in written().items():
         write_whole(docs / f"{name}.schema.json", text_of(built).encode(), force=True)
-    write_whole(data / RULES_FILE, text_of(reading_rules()).encode(), force=True)
 
 
 def text_of(built: Mapping[str, Any]) -> str:

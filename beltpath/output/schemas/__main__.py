@@ -5,8 +5,6 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from beltpath.data.sections import DATA
 from beltpath.output.schemas import write
 
-chosen = [Path(folder) for folder in sys.argv[1:2]]
-write(*(chosen * 2 or [Path("docs"), DATA]))
+write(Path(*(sys.argv[1:2] or ["docs"])))

@@ -1,17 +1,13 @@
-"""The schema of a layout file, and the rules that layout files are read with."""
+"""The schema of a layout file."""
 
 from __future__ import annotations
 
 from copy import deepcopy
-from typing import Any, cast
+from typing import Any
 
 from beltpath.data.sections import SECTION_NAMES
-from beltpath.layout.keys import LayoutModel
 from beltpath.layout.reader import schema
 from beltpath.output.schemas.pieces import Schema, when, where
-
-#: What of a model's configuration its plain table keeps.
-_RULING = ("strict", "extra_fields_behavior", "allow_inf_nan")
 
 
 def layout_schema() -> Schema:
@@ -54,40 +50,6 @@ def layout_schema() -> Schema:
         when({"kind": {"const": "swing"}}, {"properties": {"spring": False}}),
     ]
     return built
-
-
-def reading_rules() -> Schema:
-    """What layout files are read with: `LayoutModel`'s own rules, giving plain tables."""
-    return _plain(cast("Schema", LayoutModel.__pydantic_core_schema__))
-
-
-def _plain(node: Schema) -> Schema:
-    """A node of pydantic's core schema with plain tables for models, without what only describes.
-
-    What JSON cannot hold (a validator written in Python) or knows no place here fails in writing.
-    """
-    if node["type"] == "model":
-        return _plain_table(node)
-    return {
-        key: _plain(inner) if key == "schema" or key.endswith("_schema") else inner
-        for key, inner in node.items()
-        if key != "metadata"
-    }
-
-
-def _plain_table(model: Schema) -> Schema:
-    return {
-        "type": "typed-dict",
-        "config": {key: model["config"][key] for key in _RULING},
-        "fields": {
-            key: {
-                "type": "typed-dict-field",
-                "required": field["schema"]["type"] != "default",
-                "schema": _plain(field["schema"]),
-            }
-            for key, field in model["schema"]["fields"].items()
-        },
-    }
 
 
 def pruned(node: Any) -> Any:
