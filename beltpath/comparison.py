@@ -15,14 +15,9 @@ from typing import Any, Generic, TypeVar
 from beltpath.checks.findings import Finding, Verdict
 from beltpath.data.sections import SectionName
 from beltpath.errors import PathError
-from beltpath.layout.layout import (
-    Layout,
-    Pulley,
-    Sense,
-    Side,
-    effective_diameter,
-    outside_diameter,
-)
+from beltpath.layout.keys import Sense, Side
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Pulley, effective_diameter, outside_diameter
 from beltpath.solve.forces import Forces
 from beltpath.solve.path import BeltPath, crossings
 from beltpath.solve.tensioner import Stand, stand

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from beltpath.layout import reader as layout_file
-from beltpath.layout.writer import write
+from beltpath.layout.toml import write
 
 _scalars = st.one_of(
     st.booleans(),

@@ -10,7 +10,7 @@ import shapely
 from beltpath.cards.scene import Arc, Curve, Item, Pen, To, angle_of, arrow_head, sampled
 from beltpath.cards.view import Frame
 from beltpath.geometry import Point, distance
-from beltpath.layout.layout import Belt
+from beltpath.layout.records import Belt
 from beltpath.solve.path import BeltPath
 
 

@@ -10,7 +10,7 @@ from beltpath.cards.text import LEAST_SIZE, LINE
 from beltpath.errors import LayoutError, UsageError
 from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse, toml_data
-from beltpath.layout.writer import spare
+from beltpath.layout.toml import spare
 
 #: Width of a module on paper, mm: a telephone still reads it off a print (common practice).
 MODULE = 0.4

@@ -32,7 +32,8 @@ from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, shorten, width
 from beltpath.cards.view import Frame, View
 from beltpath.checks.findings import Finding
 from beltpath.geometry import TAU, Point, distance
-from beltpath.layout.layout import Pulley, Sense
+from beltpath.layout.keys import Sense
+from beltpath.layout.records import Pulley
 from beltpath.refit.steps import SWING_ENDS
 from beltpath.solve.reliance import way_to_slacken
 from beltpath.solve.tensioner import Stand

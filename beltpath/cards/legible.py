@@ -9,7 +9,7 @@ from beltpath.cards.scene import Group, Item, Words
 from beltpath.cards.text import lacking
 from beltpath.errors import ExportError, Problem
 from beltpath.layout.layout import Layout
-from beltpath.layout.toml_lines import LineIndex, dotted
+from beltpath.layout.toml import LineIndex, dotted
 
 #: More characters than these are counted and not named.
 MOST_NAMED = 3

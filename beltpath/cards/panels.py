@@ -34,9 +34,11 @@ from beltpath.cards.text import (
 )
 from beltpath.cards.view import View
 from beltpath.checks.findings import Finding, Level
-from beltpath.data.designation import named
 from beltpath.geometry import TAU
-from beltpath.layout.layout import SIGN, Layout, Pulley, Sense
+from beltpath.layout.designation import named
+from beltpath.layout.keys import Sense
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import SIGN, Pulley
 from beltpath.refit.cautions import LIMITS, STILL_BRIEF, Caution, cautions
 from beltpath.refit.steps import SWING_ENDS, Step, held_runs, in_window
 from beltpath.refit.steps import whole as whole

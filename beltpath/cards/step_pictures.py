@@ -39,7 +39,7 @@ from beltpath.cards.scene import (
 from beltpath.cards.text import ASCENT, CAPITAL, DESCENT, LEAST_SIZE, LINE, shorten, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import TAU, Point, distance
-from beltpath.layout.layout import Sense
+from beltpath.layout.keys import Sense
 from beltpath.refit.order import without
 from beltpath.refit.steps import Kind, Place, Step, Tensioning, held_runs, tensioning
 from beltpath.solve.path import BeltPath, ring

@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterator
 from functools import cache, lru_cache
 
-from beltpath.data.sections import read_data
+from beltpath.data.tables import read_data
 
 FAMILY = "Fira Sans Condensed"
 WIDTHS_FILE = "font_widths.json"

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from math import cos, radians, sin
 
 from beltpath.geometry import Point, rotated
-from beltpath.layout.layout import SIGN, Sense
+from beltpath.layout.keys import Sense
+from beltpath.layout.records import SIGN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,9 +19,9 @@ from beltpath.checks.words import (
     stretch_pulleys,
     stretch_title,
 )
-from beltpath.data.limits import cite, limits
+from beltpath.data.tables import cite, limits
 from beltpath.geometry import Point, distance
-from beltpath.layout.layout import Pulley
+from beltpath.layout.records import Pulley
 from beltpath.solve.clearance import Gap, SelfGap
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import crossings

@@ -9,8 +9,9 @@ from beltpath.checks.findings import Finding
 from beltpath.checks.judged import against_travel, closes, lost_contacts
 from beltpath.checks.register import check
 from beltpath.checks.words import GEOMETRY, title
-from beltpath.data.limits import cite, limits
-from beltpath.layout.layout import Pulley, Sense, Side
+from beltpath.data.tables import cite, limits
+from beltpath.layout.keys import Sense, Side
+from beltpath.layout.records import Pulley
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import Contact
 

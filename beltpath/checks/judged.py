@@ -11,10 +11,10 @@ from typing import NamedTuple
 
 from beltpath.checks.findings import Level
 from beltpath.checks.plausible import sets_forces
-from beltpath.data.limits import limits
 from beltpath.data.sections import length_tolerance, tolerance_doubt
+from beltpath.data.tables import limits
 from beltpath.errors import PathError
-from beltpath.layout.layout import Belt
+from beltpath.layout.records import Belt
 from beltpath.refit.order import easiest_rim
 from beltpath.solve.drive import Drive
 from beltpath.solve.forces import Forces

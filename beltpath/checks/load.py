@@ -10,10 +10,9 @@ from beltpath.checks.findings import Finding
 from beltpath.checks.judged import forces_doubtful
 from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
-from beltpath.data.limits import cite, limits
-from beltpath.data.sections import Sourced
+from beltpath.data.tables import Sourced, cite, limits
 from beltpath.geometry import Point
-from beltpath.layout.layout import Belt
+from beltpath.layout.records import Belt
 from beltpath.solve.drive import Drive
 from beltpath.solve.forces import AtSpeed, Forces, SpanForce, forces
 from beltpath.solve.reliance import doubt, told_of

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from beltpath.checks.findings import Finding
 from beltpath.checks.register import check
-from beltpath.layout.layout import Side
+from beltpath.layout.keys import Side
 from beltpath.solve.drive import Drive
 
 if TYPE_CHECKING:

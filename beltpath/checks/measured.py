@@ -12,7 +12,9 @@ from beltpath.checks.judged import closes, comparable, disagrees, sure_of_both, 
 from beltpath.checks.register import check
 from beltpath.checks.words import mm, position
 from beltpath.errors import PathError
-from beltpath.layout.layout import Layout, Pulley, Side, Tensioner, stand_in
+from beltpath.layout.keys import Side
+from beltpath.layout.layout import Layout, stand_in
+from beltpath.layout.records import Pulley, Tensioner
 from beltpath.solve.drive import Drive
 from beltpath.solve.motion import ON_CENTRE
 from beltpath.solve.path import BeltPath, trace

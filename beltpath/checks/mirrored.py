@@ -15,7 +15,8 @@ from beltpath.checks.judged import against_travel, closes
 from beltpath.checks.register import afterthought, faults
 from beltpath.errors import PathError
 from beltpath.geometry import Point
-from beltpath.layout.layout import Layout, Tensioner, stand_in
+from beltpath.layout.layout import Layout, stand_in
+from beltpath.layout.records import Tensioner
 from beltpath.solve.drive import Drive, solve
 from beltpath.solve.path import from_crank
 

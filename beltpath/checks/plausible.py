@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 from beltpath.checks.findings import Finding
 from beltpath.checks.register import check
-from beltpath.data.limits import cite, limits
-from beltpath.layout.layout import Layout, Pulley, Tensioner
+from beltpath.data.tables import cite, limits
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Pulley, Tensioner
 from beltpath.solve.drive import Drive
 
 _NOT_TOLD = " Tensions, slip reserves and hub loads are not told."

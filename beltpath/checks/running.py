@@ -10,7 +10,7 @@ from beltpath.checks.load import carries
 from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
 from beltpath.checks.words import above, below
-from beltpath.data.limits import cite, limits
+from beltpath.data.tables import cite, limits
 from beltpath.solve.drive import Drive
 from beltpath.solve.forces import (
     AtSpeed,

@@ -18,9 +18,9 @@ from beltpath.checks.judged import (
 )
 from beltpath.checks.register import check
 from beltpath.checks.words import OWN_DESIGN, above, below, mm
-from beltpath.data.limits import cite, limits
-from beltpath.data.sections import Sourced
-from beltpath.layout.layout import Belt, Pulley, Side, effective_diameter, outside_diameter
+from beltpath.data.tables import Sourced, cite, limits
+from beltpath.layout.keys import Side
+from beltpath.layout.records import Belt, Pulley, effective_diameter, outside_diameter
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import Contact
 from beltpath.solve.reliance import stops_known

@@ -20,9 +20,10 @@ from beltpath.checks.judged import (
 )
 from beltpath.checks.register import check
 from beltpath.checks.words import Stop, above, below, mm, position, stop_word, title
-from beltpath.data.limits import cite, limits
+from beltpath.data.tables import cite, limits
 from beltpath.geometry import Point, distance
-from beltpath.layout.layout import Pulley, Sense, Tensioner
+from beltpath.layout.keys import Sense
+from beltpath.layout.records import Pulley, Tensioner
 from beltpath.refit.order import refit
 from beltpath.solve.drive import Drive
 from beltpath.solve.reliance import AT_STOP, doubt, way_contradicted

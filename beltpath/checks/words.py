@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, floor
 from typing import Literal
 
-from beltpath.layout.layout import Tensioner
+from beltpath.layout.records import Tensioner
 from beltpath.refit.steps import SWING_ENDS
 from beltpath.solve.drive import Drive
 

@@ -37,7 +37,7 @@ from beltpath.cli.terminal import (
 from beltpath.errors import BeltpathError, LayoutError, UsageError
 from beltpath.files.writing import vacant, write_whole
 from beltpath.layout.characters import inert
-from beltpath.layout.layout import Units
+from beltpath.layout.keys import Units
 from beltpath.output.check_answer import answer
 from beltpath.output.check_text import UNUSABLE, Outcome, report, row, summary, unusable_row
 from beltpath.studies import Study, study

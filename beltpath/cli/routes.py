@@ -18,7 +18,8 @@ from beltpath.errors import PathError, UsageError
 from beltpath.files.reading import read
 from beltpath.files.writing import vacant, write_whole
 from beltpath.layout.characters import inert
-from beltpath.layout.layout import Layout, Side
+from beltpath.layout.keys import Side
+from beltpath.layout.layout import Layout
 from beltpath.ranking.answer import routes_answer, write_route
 from beltpath.ranking.find import Search, find_routes
 from beltpath.ranking.rank import RankedRoute

@@ -13,10 +13,10 @@ from importlib import import_module
 
 from beltpath.cli.options import told
 from beltpath.cli.terminal import Reply, fold_width
-from beltpath.data.designation import read_designation
 from beltpath.errors import UsageError
 from beltpath.files.reading import read, read_catalogue_text
 from beltpath.layout.characters import inert
+from beltpath.layout.designation import read_designation
 from beltpath.layout.layout import Layout
 from beltpath.output.size_text import Sized, plain, size_answer, size_report
 from beltpath.sizing.catalogue import Catalogue, Offer, parse

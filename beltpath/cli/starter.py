@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from beltpath.data.sections import read_data
-from beltpath.layout.layout import Units
+from beltpath.data.tables import read_data
+from beltpath.layout.keys import Units
 
 
 def starter(units: Units = "mm") -> str:

@@ -7,21 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal, get_args
 
-from beltpath.data.tables import DATA, Sourced, read_data, read_table, sourced
-
-__all__ = [
-    "DATA",
-    "SECTION_NAMES",
-    "Section",
-    "SectionName",
-    "Sourced",
-    "length_tolerance",
-    "read_data",
-    "read_table",
-    "section",
-    "sections",
-    "tolerance_doubt",
-]
+from beltpath.data.tables import Sourced, sourced
 
 SectionName = Literal["PH", "PJ", "PK", "PL", "PM", "AV10", "AV13"]
 SECTION_NAMES: tuple[SectionName, ...] = get_args(SectionName)

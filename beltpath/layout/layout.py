@@ -12,79 +12,21 @@ from dataclasses import dataclass, field, fields, replace
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from beltpath.errors import LayoutError
+from beltpath.errors import LayoutError, Problem
 from beltpath.layout.convert import ACCURACY, tables_of
 from beltpath.layout.keys import (
-    HOW_MEASURED,
-    LONGEST_NAME,
-    LONGEST_TITLE,
-    MOST_PULLEYS,
-    ROLES,
     Driver,
-    Face,
-    HowMeasured,
-    Reach,
-    Role,
     Sense,
-    Side,
-    TensionerKind,
     Units,
 )
 from beltpath.layout.problems import fit_problems, judged, record_problems
 from beltpath.layout.records import (
-    SIGN,
     Belt,
-    Load,
-    Measured,
     Pulley,
     Running,
-    Spring,
     Tensioner,
-    effective_diameter,
-    line_radius,
-    outside_diameter,
-    rim_diameter,
-    sense_of,
-    written_near,
 )
 from beltpath.layout.toml import write
-
-__all__ = [
-    "HOW_MEASURED",
-    "LONGEST_NAME",
-    "LONGEST_TITLE",
-    "MOST_PULLEYS",
-    "ROLES",
-    "SIGN",
-    "Belt",
-    "Driver",
-    "Face",
-    "HowMeasured",
-    "Layout",
-    "Load",
-    "Measured",
-    "Pulley",
-    "Reach",
-    "Role",
-    "Running",
-    "Sense",
-    "Side",
-    "Source",
-    "Spring",
-    "Tensioner",
-    "TensionerKind",
-    "Units",
-    "digest_of",
-    "effective_diameter",
-    "from_text",
-    "line_radius",
-    "outside_diameter",
-    "rim_diameter",
-    "sense_of",
-    "stand_in",
-    "without_text",
-    "written_near",
-]
 
 
 class Source(NamedTuple):

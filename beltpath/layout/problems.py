@@ -16,6 +16,7 @@ from beltpath.geometry import Point
 from beltpath.layout.characters import LINE_ENDS, unseen
 from beltpath.layout.keys import HOW_MEASURED, MM_PER_INCH, MOST_PULLEYS, LayoutModel, finite
 from beltpath.layout.records import (
+    MOST_TURNED,
     Belt,
     Load,
     Pulley,
@@ -53,7 +54,7 @@ _PLACE = Range(-20_000.0, 20_000.0)
 _SIZE = Range(5.0, 5_000.0)
 _ANGLE = Range(-720.0, 720.0, "degrees")
 #: An angle that may be some turns round.
-_TURNED = Range(-20_000.0, 20_000.0, "degrees")
+_TURNED = Range(-MOST_TURNED, MOST_TURNED, "degrees")
 #: 1 sigma of a place, mm.
 SIGMA = Range(0.0, 100.0)
 _THICKNESS = Range(0.1, 60.0)

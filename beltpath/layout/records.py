@@ -24,6 +24,8 @@ from beltpath.layout.keys import (
     finite,
 )
 
+#: Degrees: an angle that is further round is a slip of the pen, and stays as it is.
+MOST_TURNED = 20_000.0
 SIGN: Mapping[Sense, int] = {"counterclockwise": 1, "clockwise": -1}
 
 
@@ -148,7 +150,8 @@ class Tensioner:
 
     def written(self, position: float) -> float:
         """A position as it is written for this travel: an angle by whole turns to its middle."""
-        if self.pivot is None or None in map(finite, (position, self.free, self.load)):
+        numbers = [finite(one) for one in (position, self.free, self.load)]
+        if self.pivot is None or any(one is None or abs(one) > MOST_TURNED for one in numbers):
             return position
         return written_near(position, self.free, self.load)
 

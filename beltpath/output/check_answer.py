@@ -8,9 +8,9 @@ from typing import Any
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import tolerance_of, tolerance_words
 from beltpath.checks.plausible import sets_forces
-from beltpath.data.designation import designation
 from beltpath.errors import UsageError
-from beltpath.layout.layout import Belt
+from beltpath.layout.designation import designation
+from beltpath.layout.records import Belt
 from beltpath.output.force_answer import forces_answer, guides_answer
 from beltpath.solve.reliance import Doubt, doubt, told_of
 from beltpath.solve.tensioner import Stand

@@ -15,8 +15,8 @@ from typing import Literal, TypeVar, get_args
 from beltpath.checks.findings import Finding, Level, Verdict
 from beltpath.checks.judged import tolerance_of, tolerance_words
 from beltpath.checks.plausible import sets_forces
-from beltpath.data.designation import designation
-from beltpath.layout.layout import Belt, Pulley
+from beltpath.layout.designation import designation
+from beltpath.layout.records import Belt, Pulley
 from beltpath.output.force_answer import guides_answer
 from beltpath.solve.forces import (
     AtSpeed,

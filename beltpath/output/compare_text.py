@@ -13,9 +13,9 @@ from typing import Any, Literal
 from beltpath.checks.findings import Finding
 from beltpath.checks.plausible import sets_forces
 from beltpath.comparison import Comparison, Difference, Pair, Ride, sound
-from beltpath.data.designation import designation
 from beltpath.data.sections import Section
-from beltpath.layout.layout import Load
+from beltpath.layout.designation import designation
+from beltpath.layout.records import Load
 from beltpath.output.check_text import aligned, table
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Any
 
-from beltpath.data.sections import Sourced
+from beltpath.data.tables import Sourced
 from beltpath.solve.forces import AtSpeed, ContactForce, Forces, SpanForce
 
 

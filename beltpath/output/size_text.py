@@ -12,7 +12,7 @@ from beltpath.checks.judged import TakeUp
 from beltpath.checks.words import mm, position, sentence
 from beltpath.data.sections import tolerance_doubt
 from beltpath.layout.characters import inert
-from beltpath.layout.layout import Tensioner
+from beltpath.layout.records import Tensioner
 from beltpath.output.check_answer import finding_answer
 from beltpath.output.check_text import MM_PER_INCH, aligned, length_words, table
 from beltpath.sizing.fit import (

@@ -14,8 +14,10 @@ from math import degrees
 from typing import NamedTuple
 
 from beltpath.checks.findings import Finding, Verdict
-from beltpath.data.limits import limits
-from beltpath.layout.layout import Layout, Pulley, Sense, Side
+from beltpath.data.tables import limits
+from beltpath.layout.keys import Sense, Side
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Pulley
 from beltpath.routing.places import travel_of
 from beltpath.routing.search import FoundRoute
 from beltpath.routing.solve import misses, solve_route, takes, tightens

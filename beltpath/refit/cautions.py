@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from beltpath.layout.layout import Driver
+from beltpath.layout.keys import Driver
 
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 

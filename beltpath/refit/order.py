@@ -21,7 +21,8 @@ from math import hypot, inf
 
 from beltpath.errors import PathError
 from beltpath.geometry import TAU
-from beltpath.layout.layout import Pulley, Reach, outside_diameter
+from beltpath.layout.keys import Reach
+from beltpath.layout.records import Pulley, outside_diameter
 from beltpath.refit.steps import Step, steps
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import MISSED_WRAP, BeltPath, Disc, Ring, ring

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from math import ceil, hypot, pi, sqrt
 from typing import Literal
 
-from beltpath.data.designation import named_whole
-from beltpath.layout.layout import SIGN, Driver, Sense, sense_of
+from beltpath.layout.designation import named_whole
+from beltpath.layout.keys import Driver, Sense
+from beltpath.layout.records import SIGN, sense_of
 from beltpath.refit.cautions import (
     AFTER,
     CUT,

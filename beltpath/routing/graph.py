@@ -16,7 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from beltpath.errors import UsageError
-from beltpath.layout.layout import Layout, Side, line_radius, rim_diameter
+from beltpath.layout.keys import Side
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import line_radius, rim_diameter
 from beltpath.routing.places import TensionerPlace
 from beltpath.routing.tangents import (
     Bools,

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from beltpath.errors import PathError
-from beltpath.layout.layout import Layout, Sense, Side
+from beltpath.layout.keys import Sense, Side
+from beltpath.layout.layout import Layout
 from beltpath.routing.graph import TooManySpansError
 from beltpath.routing.search import FoundRoute, SearchResult, search_routes
 from beltpath.routing.solve import may_take, misses, possible, solve_route, tightens, with_sides

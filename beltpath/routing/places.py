@@ -6,7 +6,8 @@ from math import ceil
 from typing import NamedTuple
 
 from beltpath.geometry import Point, distance
-from beltpath.layout.layout import Layout, Tensioner
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Tensioner
 from beltpath.solve.path import BeltPath
 from beltpath.solve.tensioner import Travel
 

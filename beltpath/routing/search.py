@@ -16,7 +16,9 @@ from typing import NamedTuple
 import numpy as np
 
 from beltpath.geometry import TAU
-from beltpath.layout.layout import SIGN, Belt, Layout, Pulley, Sense, Side, sense_of
+from beltpath.layout.keys import Sense, Side
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import SIGN, Belt, Pulley, sense_of
 from beltpath.routing.graph import SpanGraph, Touch, span_graph
 from beltpath.routing.places import TensionerPlace, places_of
 

@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 from itertools import pairwise
 
-from beltpath.data.limits import limits
+from beltpath.data.tables import limits
 from beltpath.errors import PathError
 from beltpath.geometry import distance
-from beltpath.layout.layout import Layout, Pulley, Side, Tensioner, stand_in
+from beltpath.layout.keys import Side
+from beltpath.layout.layout import Layout, stand_in
+from beltpath.layout.records import Pulley, Tensioner
 from beltpath.routing.places import TensionerPlace, travel_of
 from beltpath.routing.search import FoundRoute, Opening
 from beltpath.solve.drive import Drive, solve

@@ -16,11 +16,11 @@ from difflib import get_close_matches
 from math import isfinite
 from typing import NamedTuple
 
-from beltpath.data.designation import Designation, designation, find_designation, size_trouble
 from beltpath.data.sections import SECTION_NAMES, SectionName
 from beltpath.errors import Problem, UsageError
 from beltpath.layout.characters import LINE_ENDS, unseen
-from beltpath.layout.toml_lines import quoted
+from beltpath.layout.designation import Designation, designation, find_designation, size_trouble
+from beltpath.layout.toml import quoted
 
 REQUIRED = ("designation", "section", "ribs", "length", "unit")
 COLUMNS = (*REQUIRED, "tolerance", "stock", "note")

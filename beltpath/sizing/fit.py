@@ -24,10 +24,11 @@ from typing import Literal, NamedTuple, get_args
 
 from beltpath.checks.judged import TakeUp, closes, own_stretch, take_up, travel_of
 from beltpath.checks.words import above, below, mm, position, stop_word
-from beltpath.data.limits import limits
 from beltpath.data.sections import length_tolerance, tolerance_doubt
+from beltpath.data.tables import limits
 from beltpath.errors import PathError
-from beltpath.layout.layout import Belt, Layout
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Belt
 from beltpath.sizing.catalogue import Offer
 from beltpath.solve.path import BeltPath
 from beltpath.solve.reliance import doubt

@@ -21,7 +21,8 @@ import numpy as np
 import shapely
 
 from beltpath.geometry import TAU, Point, distance
-from beltpath.layout.layout import Layout, Pulley, rim_diameter
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Pulley, rim_diameter
 from beltpath.solve.path import BeltPath, Contact, Span
 
 ARC_STEP = pi / 180.0

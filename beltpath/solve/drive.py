@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from beltpath.geometry import Point
-from beltpath.layout.layout import Layout, Pulley, rim_diameter
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Pulley, rim_diameter
 from beltpath.solve.clearance import Clearance, SelfGap, self_gaps, span_clearances, wrap_clearances
 from beltpath.solve.path import BeltPath, trace
 from beltpath.solve.tensioner import Stand, stand

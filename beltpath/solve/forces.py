@@ -28,9 +28,10 @@ from itertools import accumulate
 from math import atan2, degrees, hypot, radians
 from typing import Literal, NamedTuple
 
-from beltpath.data.sections import Sourced, read_table
+from beltpath.data.tables import Sourced, read_table
 from beltpath.geometry import Point
-from beltpath.layout.layout import Layout, Load, Running
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Load, Running
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import BeltPath
 from beltpath.solve.reliance import closes, doubt, spring_known

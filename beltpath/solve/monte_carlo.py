@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from beltpath.errors import PathError, UsageError
-from beltpath.layout.layout import Layout, line_radius
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import line_radius
 from beltpath.solve.many import Array, columns, rings
 from beltpath.solve.path import BeltPath
 from beltpath.solve.uncertainty import centre_sigma, diameter_sigma

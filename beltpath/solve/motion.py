@@ -14,7 +14,7 @@ from itertools import pairwise
 from math import acos, atan2, cos, degrees, hypot, inf, radians, sin, sqrt
 
 from beltpath.geometry import Point, Tangent, distance, rotated, tangent, turn
-from beltpath.layout.layout import written_near
+from beltpath.layout.records import written_near
 from beltpath.solve.path import MISSED_WRAP, BeltPath, Contact
 
 #: Lengths nearer than this (mm) are one: extrema that differ by less are not told apart.

@@ -14,15 +14,9 @@ from typing import NamedTuple
 
 from beltpath.errors import PathError
 from beltpath.geometry import TAU, Point, crossing_point, tangent, turn
-from beltpath.layout.layout import (
-    SIGN,
-    Layout,
-    Pulley,
-    Sense,
-    Side,
-    line_radius,
-    sense_of,
-)
+from beltpath.layout.keys import Sense, Side
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import SIGN, Pulley, line_radius, sense_of
 
 #: A contact whose wrap comes out above this (rad) is one that the belt does not really touch: two
 #: spans that leave a pulley after more than 300° would meet within 0.58 of its radius. Computed.

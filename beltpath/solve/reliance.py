@@ -8,7 +8,8 @@ from math import degrees, hypot
 from typing import Literal
 
 from beltpath.geometry import distance
-from beltpath.layout.layout import Sense, Tensioner
+from beltpath.layout.keys import Sense
+from beltpath.layout.records import Tensioner
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import BeltPath, crossings
 from beltpath.solve.tensioner import AT_STOP as AT_STOP

@@ -14,7 +14,9 @@ from typing import Literal
 
 from beltpath.errors import PathError
 from beltpath.geometry import Point, distance
-from beltpath.layout.layout import Layout, Sense, Spring, Tensioner, sense_of
+from beltpath.layout.keys import Sense
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Spring, Tensioner, sense_of
 from beltpath.solve.motion import ON_CENTRE, Between, Motion, Range, between
 from beltpath.solve.path import BeltPath
 

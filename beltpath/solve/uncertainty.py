@@ -10,8 +10,10 @@ from functools import cache
 from math import hypot, pi, sqrt
 from typing import Literal
 
-from beltpath.data.sections import read_table
-from beltpath.layout.layout import HowMeasured, Layout, Measured
+from beltpath.data.tables import read_table
+from beltpath.layout.keys import HowMeasured
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Measured
 from beltpath.solve.path import BeltPath
 
 #: Half-width of a 95 % interval of a normal distribution, in standard deviations.

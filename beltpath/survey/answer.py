@@ -14,8 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from beltpath.errors import LayoutError, Problem, UsageError
 from beltpath.layout import reader as layout_file
-from beltpath.layout.keys import MM_PER_INCH
-from beltpath.layout.layout import Units
+from beltpath.layout.keys import MM_PER_INCH, Units
 from beltpath.layout.problems import SIGMA
 from beltpath.layout.toml import quoted, write
 from beltpath.survey.survey import OVER, Over, PlacingKeys, Survey, counted

@@ -16,8 +16,9 @@ from pydantic import ValidationError
 from beltpath.errors import LayoutError
 from beltpath.layout import reader as layout_file
 from beltpath.layout.keys import MM_PER_INCH, LayoutModel, PulleyModel
-from beltpath.layout.layout import Layout, Pulley, rim_diameter
+from beltpath.layout.layout import Layout
 from beltpath.layout.problems import comment_problems, text_problems
+from beltpath.layout.records import Pulley, rim_diameter
 from beltpath.layout.toml import LineIndex
 from beltpath.solve.uncertainty import diameter_sigma
 from beltpath.survey.problems import (

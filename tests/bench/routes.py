@@ -23,7 +23,9 @@ from typing import NamedTuple
 
 from beltpath.data.sections import section
 from beltpath.errors import PathError
-from beltpath.layout.layout import Belt, Layout, Measured, Pulley, Side, Tensioner
+from beltpath.layout.keys import Side
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Belt, Measured, Pulley, Tensioner
 from beltpath.ranking.find import MOST_STUDIED, find_routes
 from beltpath.routing.search import SearchResult, search_routes
 from beltpath.solve.path import crossings, discs_of, is_proper, loop_sense, ring

@@ -7,7 +7,7 @@ from itertools import combinations
 from math import atan2, pi, sqrt
 from typing import Any
 
-from beltpath.layout.layout import outside_diameter
+from beltpath.layout.records import outside_diameter
 from beltpath.solve.path import ring, trace
 from tests.bench.eight import eight
 from tests.bench.registry import Result, benchmark

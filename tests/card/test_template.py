@@ -16,7 +16,7 @@ from beltpath.cards.scene import Curve, Disc, Group, To, Words
 from beltpath.cards.true_scale import MOST_SHEETS, OVERLAP
 from beltpath.cards.view import View
 from beltpath.errors import UsageError
-from beltpath.layout.layout import rim_diameter
+from beltpath.layout.records import rim_diameter
 from beltpath.studies import Study
 from tests.card.judge import off_the_page, texts_on_texts, unprintable
 from tests.card.scenes import group, has_group, painted, points, said, stroke, studied

@@ -17,7 +17,7 @@ from beltpath.cards import Card, Options, Page, card
 from beltpath.cards.scene import Arc, Curve, Disc, Item
 from beltpath.cards.view import View
 from beltpath.geometry import Point
-from beltpath.layout.layout import SIGN
+from beltpath.layout.records import SIGN
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
 from tests.card.scenes import (

@@ -12,7 +12,7 @@ from beltpath.cards import Options
 from beltpath.cards.paper import paper
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
-from beltpath.layout.layout import Sense
+from beltpath.layout.keys import Sense
 from tests.card.scenes import VIEWS, plain, said
 from tests.strategies import law
 

@@ -17,7 +17,7 @@ import pytest
 from hypothesis import assume, example, given, settings
 
 from beltpath.geometry import Point
-from beltpath.layout.layout import rim_diameter
+from beltpath.layout.records import rim_diameter
 from beltpath.solve.clearance import bands, self_gaps, span_clearances, wrap_clearances
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import Contact, Span

@@ -9,8 +9,8 @@ import pytest
 
 import beltpath
 from beltpath.errors import PathError
-from beltpath.layout.layout import outside_diameter
 from beltpath.layout.reader import parse
+from beltpath.layout.records import outside_diameter
 from beltpath.output.check_text import report
 from beltpath.refit.cautions import SPRUNG as SPRUNG_CAUTION
 from beltpath.refit.cautions import SPRUNG_IN_DOUBT, cautions

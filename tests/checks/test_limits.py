@@ -13,8 +13,8 @@ import pytest
 
 from beltpath import checks
 from beltpath.checks.findings import Finding, Level
-from beltpath.data.limits import cite, limits
-from beltpath.data.sections import SECTION_NAMES, SectionName, Sourced, read_table, section
+from beltpath.data.sections import SECTION_NAMES, SectionName, section
+from beltpath.data.tables import Sourced, cite, limits, read_table
 from beltpath.solve.drive import NEAR_ITSELF
 from beltpath.solve.path import MISSED_WRAP
 from tests.checks.drives import FIXED, SLIDE, SPRUNG, findings_of, layout, pair, pulley, with_post

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from beltpath.checks.findings import Finding
-from beltpath.data.limits import limits
 from beltpath.data.sections import SECTION_NAMES
+from beltpath.data.tables import limits
 from tests.checks.drives import FIXED, SPRUNG, drive_of, findings_of
 from tests.forces.scenes import CIDER_MILL, LATHE, SAW, WASHER, forces_of
 from tests.sizing.drives import ORCHARD

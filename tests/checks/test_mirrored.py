@@ -15,7 +15,7 @@ from beltpath.checks.findings import Finding, verdict
 from beltpath.errors import PathError
 from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse
-from beltpath.layout.writer import write
+from beltpath.layout.toml import write
 from beltpath.solve.drive import Drive, solve
 from tests.checks.drives import FIXED, PAIR, SLIDE, SPRUNG, findings_of
 from tests.demos.test_demos import DEMOS

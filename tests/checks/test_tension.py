@@ -8,7 +8,8 @@ from math import cos, degrees, hypot, radians, sin
 import pytest
 
 from beltpath.checks.findings import Finding
-from beltpath.layout.layout import Sense, stand_in
+from beltpath.layout.keys import Sense
+from beltpath.layout.layout import stand_in
 from beltpath.layout.reader import parse
 from beltpath.solve.drive import solve
 from tests.checks.drives import (

@@ -9,7 +9,7 @@ import pytest
 
 import beltpath
 from beltpath.cli.starter import starter
-from beltpath.layout.layout import Units
+from beltpath.layout.keys import Units
 from tests.cli.calling import SOUND, call
 
 UNITS: tuple[Units, ...] = ("mm", "in")

@@ -10,7 +10,7 @@ import pytest
 
 import beltpath
 from beltpath.cli.starter import starter
-from beltpath.layout.layout import Spring
+from beltpath.layout.records import Spring
 from beltpath.output.check_text import report, row, summary, unusable_row
 from beltpath.studies import Study
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND

@@ -11,7 +11,8 @@ import pytest
 
 from beltpath.errors import LayoutError
 from beltpath.files.reading import read, read_changed, read_text
-from beltpath.layout.layout import LONGEST_TITLE, Layout
+from beltpath.layout.keys import LONGEST_TITLE
+from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse
 from beltpath.layout.what_if import Changes, changed
 from beltpath.studies import study

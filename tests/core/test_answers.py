@@ -8,7 +8,7 @@ from math import degrees, pi
 import pytest
 
 from beltpath.checks.findings import Finding, verdict
-from beltpath.data.designation import designation
+from beltpath.layout.designation import designation
 from beltpath.layout.reader import parse
 from beltpath.output.check_answer import answer
 from beltpath.studies import study

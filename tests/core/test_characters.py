@@ -10,7 +10,7 @@ import pytest
 from beltpath.errors import LayoutError
 from beltpath.layout.characters import RANGES, escaped, shown, unseen
 from beltpath.layout.reader import parse
-from beltpath.layout.writer import write
+from beltpath.layout.toml import write
 from beltpath.survey import parse as parse_survey
 from tests.core.test_problems import BASE
 from tests.measure.scenes import Camera, clicked, head, photo, tapes

@@ -12,8 +12,8 @@ from beltpath.cli.starter import starter
 from beltpath.comparison import compare
 from beltpath.errors import LayoutError
 from beltpath.layout.reader import parse
+from beltpath.layout.toml import write
 from beltpath.layout.what_if import Changes, changed
-from beltpath.layout.writer import write
 from beltpath.output.compare_text import comparison_report
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"

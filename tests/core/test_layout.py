@@ -7,10 +7,10 @@ from math import pi
 import pytest
 
 from beltpath.data.sections import section
-from beltpath.layout.layout import (
+from beltpath.layout.keys import Face, HowMeasured
+from beltpath.layout.reader import parse
+from beltpath.layout.records import (
     Belt,
-    Face,
-    HowMeasured,
     Measured,
     Pulley,
     effective_diameter,
@@ -19,7 +19,6 @@ from beltpath.layout.layout import (
     rim_diameter,
     sense_of,
 )
-from beltpath.layout.reader import parse
 from tests.core.test_problems import BASE
 
 PK = section("PK")

@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from beltpath.layout.layout import Layout, Load, Measured, Spring
+from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse, schema
+from beltpath.layout.records import Load, Measured, Spring
 from tests.core.test_problems import ARM, BASE, SLIDE
 
 FULL = """title = "Quarry pump"

@@ -15,18 +15,9 @@ from hypothesis import given
 import beltpath
 from beltpath.data.sections import section
 from beltpath.errors import LayoutError
-from beltpath.layout.layout import (
-    Belt,
-    Layout,
-    Load,
-    Measured,
-    Pulley,
-    Running,
-    Spring,
-    Tensioner,
-    stand_in,
-)
+from beltpath.layout.layout import Layout, stand_in
 from beltpath.layout.reader import parse
+from beltpath.layout.records import Belt, Load, Measured, Pulley, Running, Spring, Tensioner
 from tests.demos.test_demos import DEMOS
 from tests.strategies import Made, law, layout_of, tensioned
 

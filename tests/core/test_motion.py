@@ -6,7 +6,7 @@ from math import asin, degrees, radians, sin, sqrt
 
 import pytest
 
-from beltpath.layout.layout import Tensioner
+from beltpath.layout.records import Tensioner
 from beltpath.solve.motion import MOST_LOOKS, Motion, _inside, _looked, between
 from beltpath.solve.path import MISSED_WRAP, BeltPath, Disc, ring
 from beltpath.solve.tensioner import Travel

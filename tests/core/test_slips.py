@@ -9,7 +9,7 @@ import pytest
 from beltpath.errors import LayoutError
 from beltpath.files.reading import read
 from beltpath.layout.reader import parse
-from beltpath.layout.toml_slips import LONGEST_LINE, LONGEST_NUMBER, number_hint, pair_hint, slip
+from beltpath.layout.slips import LONGEST_LINE, LONGEST_NUMBER, number_hint, pair_hint, slip
 from beltpath.layout.what_if import Changes, changed
 
 BASE = """\

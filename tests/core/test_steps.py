@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from beltpath.layout.layout import Sense
+from beltpath.layout.keys import Sense
 from beltpath.layout.reader import parse
 from beltpath.refit.cautions import AFTER, SPRUNG
 from beltpath.refit.order import Refit, refit

@@ -7,8 +7,9 @@ from math import pi, sqrt
 
 import pytest
 
-from beltpath.layout.layout import Layout, Spring, Tensioner
+from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse
+from beltpath.layout.records import Spring, Tensioner
 from beltpath.solve.path import trace
 from beltpath.solve.tensioner import Stand, Travel, stand, static_tension
 

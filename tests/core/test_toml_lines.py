@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from beltpath.errors import Problem
-from beltpath.layout.toml_lines import LineIndex, dotted, has_long_chain, quoted
+from beltpath.layout.toml import LineIndex, dotted, has_long_chain, quoted
 
 TEXT = '''title = "a [belt] in a text"  # [pulleys] in a remark
 notes = """

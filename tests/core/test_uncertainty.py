@@ -6,8 +6,8 @@ from math import pi, sqrt
 
 import pytest
 
-from beltpath.layout.layout import Measured
 from beltpath.layout.reader import parse
+from beltpath.layout.records import Measured
 from beltpath.solve.path import trace
 from beltpath.solve.uncertainty import (
     COVERAGE,

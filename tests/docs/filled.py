@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from beltpath.data.sections import read_table
+from beltpath.data.tables import read_table
 from tests.docs.pages import ROOT
 
 BLOCK = re.compile(r"(?ms)^(<!-- begin (\w+) -->\n)(.*?)(^<!-- end \2 -->)")

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from beltpath import checks
-from beltpath.data.limits import limits
+from beltpath.data.tables import limits
 from tests.docs.filled import CONSOLE, environment, run, said_on, table, with_tables
 from tests.docs.pages import DOCS, ROOT, anchor, code, headings, links, pages, tables
 from tests.docs.refresh import workplace

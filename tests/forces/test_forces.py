@@ -7,10 +7,12 @@ from math import isinf, pi, radians, sin, sqrt, tan
 
 import pytest
 
-from beltpath.data.sections import read_table, section
+from beltpath.data.sections import section
+from beltpath.data.tables import read_table
 from beltpath.errors import LayoutError
-from beltpath.layout.layout import Measured, stand_in
+from beltpath.layout.layout import stand_in
 from beltpath.layout.reader import parse
+from beltpath.layout.records import Measured
 from beltpath.solve.drive import Drive, solve
 from beltpath.solve.forces import (
     ContactForce,

@@ -9,8 +9,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from beltpath.layout.layout import Layout, Load, Pulley, Sense, Spring, stand_in
+from beltpath.layout.keys import Sense
+from beltpath.layout.layout import Layout, stand_in
 from beltpath.layout.reader import parse
+from beltpath.layout.records import Load, Pulley, Spring
 from beltpath.solve.drive import Drive, solve
 from beltpath.solve.forces import AtSpeed, ContactForce, Forces, forces
 from tests.forces.scenes import CIDER_MILL, LATHE, SAW

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from beltpath.errors import PathError
 from beltpath.geometry import Point
-from beltpath.layout.layout import SIGN, Side
+from beltpath.layout.keys import Side
+from beltpath.layout.records import SIGN
 from beltpath.solve.path import BeltPath, Disc, trace
 from beltpath.solve.path import ring as lay
 from beltpath.solve.tensioner import Stand, stand

@@ -11,8 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
-from beltpath.layout.layout import Layout, Tensioner, TensionerKind
+from beltpath.layout.keys import TensionerKind
+from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse
+from beltpath.layout.records import Tensioner
 from beltpath.solve.many import Sweep, positions_for, sweep
 from beltpath.solve.path import trace
 from beltpath.solve.tensioner import Stand, Travel, stand

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.layout.layout import SIGN
+from beltpath.layout.records import SIGN
 from beltpath.solve.path import Disc, crossings, ring, trace
 from tests.strategies import Data, Made, discs, drives, law, layout_of
 

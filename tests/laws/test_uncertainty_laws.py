@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 
-from beltpath.data.sections import read_table
-from beltpath.layout.layout import Layout, Measured
+from beltpath.data.tables import read_table
+from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse
+from beltpath.layout.records import Measured
 from beltpath.solve.path import trace
 from beltpath.solve.uncertainty import COVERAGE, length_uncertainty
 from tests.strategies import Made, drives, law, layout_of

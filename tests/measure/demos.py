@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from beltpath.layout import reader as layout_file
-from beltpath.layout.layout import rim_diameter
+from beltpath.layout.records import rim_diameter
 from tests.measure.scenes import ANGLE, SEVEN, Camera, Pair, Point, clicked
 
 FOLDER = Path("layouts/measure")

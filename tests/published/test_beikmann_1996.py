@@ -13,7 +13,7 @@ from math import atan2, degrees, pi
 
 import pytest
 
-from beltpath.layout.layout import Tensioner
+from beltpath.layout.records import Tensioner
 from beltpath.solve.many import sweep
 from beltpath.solve.path import BeltPath, Disc, Ring, ring
 from beltpath.solve.tensioner import Travel

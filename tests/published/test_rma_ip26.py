@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from beltpath.data.designation import read_designation
 from beltpath.data.sections import SectionName
+from beltpath.layout.designation import read_designation
 
 
 @pytest.mark.parametrize("text", ["540J6", "540 J 6", "540j6", "540-J-6", " 540J6 "])

@@ -12,7 +12,7 @@ from math import radians, sin, tan
 import pytest
 
 from beltpath.data.sections import section
-from beltpath.layout.layout import Measured, Pulley, effective_diameter, outside_diameter
+from beltpath.layout.records import Measured, Pulley, effective_diameter, outside_diameter
 
 PITCH, BALL = 3.56, 2.50
 

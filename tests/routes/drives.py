@@ -11,17 +11,9 @@ from hypothesis import strategies as st
 
 from beltpath.data.sections import section
 from beltpath.errors import PathError
-from beltpath.layout.layout import (
-    Belt,
-    Face,
-    Layout,
-    Measured,
-    Pulley,
-    Role,
-    Sense,
-    Side,
-    Tensioner,
-)
+from beltpath.layout.keys import Face, Role, Sense, Side
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Belt, Measured, Pulley, Tensioner
 from beltpath.routing.places import TensionerPlace
 from beltpath.solve.clearance import span_clearances
 from beltpath.solve.path import (

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from beltpath.layout.layout import Layout, Sense, Side
+from beltpath.layout.keys import Sense, Side
+from beltpath.layout.layout import Layout
 from beltpath.routing.places import places_of
 from beltpath.routing.search import search_routes
 from beltpath.solve.path import discs_of, ring

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 import beltpath
 from beltpath.checks.findings import Finding
 from beltpath.errors import UsageError
-from beltpath.layout.layout import Layout, Tensioner
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Tensioner
 from beltpath.ranking.find import Search, find_routes
 from beltpath.ranking.rank import Judge, RankedRoute
 from tests.routes.drives import layout_of, pulley, tensioned, walled_in

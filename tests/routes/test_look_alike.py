@@ -16,7 +16,8 @@ from beltpath import checks
 from beltpath.checks.findings import Finding
 from beltpath.checks.look_alike import OtherWay, look_alike
 from beltpath.geometry import TAU
-from beltpath.layout.layout import Layout, Tensioner
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Tensioner
 from beltpath.routing import look_alikes as search
 from beltpath.routing.look_alikes import look_alikes
 from beltpath.routing.search import search_routes

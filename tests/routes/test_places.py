@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 
 from beltpath.geometry import distance
-from beltpath.layout.layout import Layout, Tensioner
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Tensioner
 from beltpath.routing.places import MOST_STEPS, STEP, places_of
 from tests.routes.drives import layout_of, pulley, tensioned
 

@@ -7,7 +7,8 @@ from math import degrees
 import pytest
 from hypothesis import given, settings
 
-from beltpath.layout.layout import SIGN, Layout
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import SIGN
 from beltpath.routing.graph import SpanGraph, Touch, span_graph
 from beltpath.routing.places import places_of
 from beltpath.routing.search import Budget, ClosedBelt, closed_belts, search_routes

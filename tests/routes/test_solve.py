@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from beltpath.layout.layout import Layout, Spring, Tensioner
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Spring, Tensioner
 from beltpath.routing.search import FoundRoute, search_routes
 from beltpath.routing.solve import (
     may_take,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from beltpath.errors import UsageError
 from beltpath.geometry import Point, crossing_point, tangent, turn
-from beltpath.layout.layout import Side
+from beltpath.layout.keys import Side
 from beltpath.routing import graph as graph_module
 from beltpath.routing.graph import Touch, span_graph
 from beltpath.routing.places import places_of

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.data.designation import designation
 from beltpath.data.sections import SECTION_NAMES
 from beltpath.errors import UsageError
 from beltpath.layout.characters import unseen
+from beltpath.layout.designation import designation
 from beltpath.sizing.catalogue import COLUMNS, MOST_TOLD, Catalogue, Offer, parse
 from tests.sizing.drives import LAYOUTS
 from tests.strategies import law

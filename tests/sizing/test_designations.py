@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.data.designation import designation, find_designation, read_designation
 from beltpath.data.sections import SECTION_NAMES, SectionName
 from beltpath.errors import UsageError
+from beltpath.layout.designation import designation, find_designation, read_designation
 from tests.strategies import law
 
 RIBBED = [name for name in SECTION_NAMES if name.startswith("P")]

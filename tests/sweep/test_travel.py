@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from beltpath import parse
-from beltpath.layout.layout import Layout, Tensioner
+from beltpath.layout.layout import Layout
+from beltpath.layout.records import Tensioner
 from beltpath.solve.many import positions_for, sweep
 from beltpath.solve.path import trace
 from beltpath.solve.tensioner import Travel

@@ -6,7 +6,7 @@ from typing import get_args
 
 from beltpath.checks.findings import Level, Verdict
 from beltpath.data.sections import SECTION_NAMES
-from beltpath.layout.layout import Sense, Side, TensionerKind
+from beltpath.layout.keys import Sense, Side, TensionerKind
 from beltpath.output.schemas.pieces import (
     DRAFT,
     Schema,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from beltpath.checks.findings import Verdict
-from beltpath.layout.layout import Sense, Side
+from beltpath.layout.keys import Sense, Side
 from beltpath.output.schemas.check import finding
 from beltpath.output.schemas.pieces import (
     DRAFT,

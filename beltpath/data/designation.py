@@ -1,3 +1,0 @@
-"""Old name of `beltpath.layout.designation`."""
-
-from beltpath.layout.designation import *  # noqa: F403

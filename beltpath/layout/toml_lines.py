@@ -1,3 +1,0 @@
-"""Old name of `beltpath.layout.toml`."""
-
-from beltpath.layout.toml import *  # noqa: F403

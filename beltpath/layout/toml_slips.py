@@ -1,3 +1,0 @@
-"""Old name of `beltpath.layout.slips`."""
-
-from beltpath.layout.slips import *  # noqa: F403
