@@ -214,7 +214,7 @@ class TestWords:
             "NOT like this: 1 Water pump would turn the wrong way. Right: the belt's back on 1 "
             "Water pump. See finding 2."
         )
-        assert study.findings[0] is wrong.finding
+        assert study.findings[1] is wrong.finding
 
     def test_several_pulleys(self) -> None:
         study = beltpath.study(two_idlers())
