@@ -211,10 +211,10 @@ class TestWords:
         study = studied("found-tiller")
         [wrong] = wrongs(card(study), study)
         assert block_words(wrong) == (
-            "NOT like this: 5 Water pump would turn the wrong way. Right: the belt's back on 5 "
-            "Water pump. See finding 1."
+            "NOT like this: 1 Water pump would turn the wrong way. Right: the belt's back on 1 "
+            "Water pump. See finding 2."
         )
-        assert study.findings[0] is wrong.finding
+        assert study.findings[1] is wrong.finding
 
     def test_several_pulleys(self) -> None:
         study = beltpath.study(two_idlers())
