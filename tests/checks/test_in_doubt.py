@@ -250,8 +250,8 @@ class TestAgreement:
         """No pulley gets smaller than nothing, nor moves to where the belt cannot go."""
         measured = drive_of(ORCHARD).as_measured.length
         drive = drive_of(ORCHARD, ("length = 1877", f"length = {measured + by!r}"))
-        told = [f.message for f in run(drive) if f.check == "agreement"]
-        for name, less in re.findall(r"the diameter of ([\w ]+) \(([\d.]+) mm smaller\)", *told):
+        (told,) = [f.message for f in run(drive) if f.check == "agreement"]
+        for name, less in re.findall(r"the diameter of ([\w ]+) \(([\d.]+) mm smaller\)", told):
             pulley = next(p for p in drive.layout.pulleys.values() if p.title == name)
             assert float(less) < outside_diameter(pulley, drive.layout.belt.section)
 

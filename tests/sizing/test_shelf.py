@@ -167,7 +167,7 @@ class TestRefused:
 
     def test_stops_that_no_belt_reaches(self) -> None:
         stops = (("free = 20", "free = 200"), ("load = -35", "load = 172"))
-        with pytest.raises(PathError, match="measured at 3.2°, which does not lie between"):
+        with pytest.raises(PathError, match=r"measured at 3\.2°, which does not lie between"):
             need(SPRUNG, *stops, ("window = [-20, 18]\n", ""))
 
     def test_a_window_where_no_belt_can_be_laid(self) -> None:
