@@ -127,8 +127,8 @@ LONG = "long-names"
 
 
 def test_longer_steps_than_a_face_holds_are_parted_between_runs() -> None:
-    pages = [steps_on(face) for face in printed(LONG, "a5", False)]
-    assert sum(bool(names) for names in pages) == 2
+    pages = [steps_on(face) for face in printed(LONG, "a6", False)]
+    assert sum(bool(names) for names in pages) >= 2
 
 
 @pytest.mark.parametrize(
