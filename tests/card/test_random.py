@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import cos, pi, sin
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import beltpath
@@ -19,11 +19,7 @@ from tests.card.judge import faults, texts_on_texts, unprintable
 from tests.strategies import Made, drives, layout_of, tensioned
 
 #: A card takes a tenth of a second: few are tried here, many by the demos.
-few = settings(
-    max_examples=6,
-    deadline=None,
-    suppress_health_check=[HealthCheck.too_slow],
-)
+few = settings(max_examples=6)
 
 
 class TestAnySoundDrive:
