@@ -11,6 +11,8 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+from tests.conftest import HERE, UNTRACED
+
 ROOT = Path(__file__).resolve().parent.parent
 GATE = ROOT / ".ci" / "gate.py"
 
@@ -110,6 +112,10 @@ def test_a_gallery_that_is_not_there_fails_its_step(
 
 def test_a_slow_machine_fails_no_property_test() -> None:
     assert settings(max_examples=1).deadline is None
+
+
+def test_the_files_that_coverage_does_not_trace_are_there() -> None:
+    assert [name for name in UNTRACED if not (HERE / name).is_file()] == []
 
 
 def test_everybody_runs_the_tests_by_the_same_command() -> None:
