@@ -395,6 +395,7 @@ class TestUnusable:
         refused(result, "nowhere.toml: cannot be read: no such file or directory")
 
     def test_too_many_spans_to_search(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(routes_command, "find_routes", find_routes)
         monkeypatch.setattr(graph, "MOST_SPANS", 10)
         result = call("routes", PRESS)
         refused(result, "spans here, more than can be searched (10); say `side`")

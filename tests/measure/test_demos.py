@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from functools import cache
 from math import dist
 from pathlib import Path
 
@@ -21,13 +22,15 @@ TAPE = Path("docs/measured-with-a-tape.md")
 PHONE = Path("docs/measured-with-a-phone.md")
 
 
+@cache
 def solved(name: str) -> Measurement:
     return solve(parse((FOLDER / name).read_text(encoding="utf-8")))
 
 
 def quoted(page: Path) -> list[str]:
-    """The sentences that a page quotes."""
-    return re.findall(r"^> (.+)$", page.read_text(encoding="utf-8"), re.MULTILINE)
+    """The sentences that a page quotes, each on a line of its own; a warning has several lines."""
+    blocks = re.findall(r"(?:^> .+\n)+", page.read_text(encoding="utf-8"), re.MULTILINE)
+    return [block.removeprefix("> ").strip() for block in blocks if block.count("\n") == 1]
 
 
 def said(measurement: Measurement) -> set[str]:
