@@ -9,7 +9,7 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 
-def once(work: Callable[P, R], key: Callable[P, Hashable]) -> Callable[P, R]:
+def once(work: Callable[P, R], key: Callable[..., Hashable]) -> Callable[P, R]:
     """`work`, done once for every key. The key must hold all that the answer depends on."""
     kept: dict[Hashable, R] = {}
 
