@@ -115,11 +115,8 @@ def is_edge(path: str) -> bool:
 
 
 def gallery() -> Outcome:
-    """The pictures that ship are those that the layouts give."""
-    builder = ROOT / "gallery" / "build.py"
-    if not builder.exists():
-        return Outcome(True, "", "NOT CHECKED: gallery/build.py is not there")
-    return command(sys.executable, str(builder), "--check")
+    """The pictures that ship are those that the layouts give; without a builder this fails."""
+    return command(sys.executable, str(ROOT / "gallery" / "build.py"), "--check")
 
 
 def tool(name: str, *args: str) -> Outcome:

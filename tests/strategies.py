@@ -16,7 +16,7 @@ from datetime import date
 from math import asin, atan2, cos, degrees, hypot, pi, radians, sin
 from typing import Any
 
-from hypothesis import HealthCheck, settings
+from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
@@ -28,12 +28,8 @@ from beltpath.solve.path import Disc
 
 Data = dict[str, Any]
 
-#: How hard a law is tried: more with BELTPATH_EXAMPLES=1000. A slow machine is no reason to fail.
-law = settings(
-    max_examples=int(os.environ.get("BELTPATH_EXAMPLES", "25")),
-    deadline=None,
-    suppress_health_check=[HealthCheck.too_slow],
-)
+#: How hard a law is tried: more with BELTPATH_EXAMPLES=1000. The rest is `conftest`'s profile.
+law = settings(max_examples=int(os.environ.get("BELTPATH_EXAMPLES", "25")))
 
 
 @dataclass(frozen=True, slots=True)

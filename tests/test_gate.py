@@ -9,6 +9,9 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from hypothesis import settings
+
+from tests.conftest import HERE, UNTRACED
 
 ROOT = Path(__file__).resolve().parent.parent
 GATE = ROOT / ".ci" / "gate.py"
@@ -97,6 +100,22 @@ def test_the_summary_line_of_the_tests_is_found(said: str, line: str) -> None:
 def test_a_failing_program_fails_its_step_and_is_heard() -> None:
     outcome = gate().command("sh", "-c", "echo broken; exit 3")
     assert (outcome.passed, outcome.said) == (False, "broken\n")
+
+
+def test_a_gallery_that_is_not_there_fails_its_step(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = gate()
+    monkeypatch.setattr(made, "ROOT", tmp_path)
+    assert not made.gallery().passed
+
+
+def test_a_slow_machine_fails_no_property_test() -> None:
+    assert settings(max_examples=1).deadline is None
+
+
+def test_the_files_that_coverage_does_not_trace_are_there() -> None:
+    assert [name for name in UNTRACED if not (HERE / name).is_file()] == []
 
 
 def test_everybody_runs_the_tests_by_the_same_command() -> None:

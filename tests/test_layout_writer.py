@@ -34,12 +34,12 @@ _keys = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=8
 class TestRoundTrip:
     """For any values that TOML can hold, reading what was written gives them back."""
 
-    @settings(max_examples=40, deadline=None)
+    @settings(max_examples=40)
     @given(st.dictionaries(_keys, _values, max_size=5))
     def test_any_values(self, data: dict[str, Any]) -> None:
         assert tomllib.loads(write(data)) == data
 
-    @settings(max_examples=40, deadline=None)
+    @settings(max_examples=40)
     @given(st.text())
     def test_comments_stay_comments(self, remark: str) -> None:
         data = {"title": "x", "pulleys": {"crank": {"at": [0, 0]}}}

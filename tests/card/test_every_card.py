@@ -6,6 +6,7 @@ round so that every pair of choices occurs. Everything is judged on the primitiv
 
 from __future__ import annotations
 
+import sys
 from itertools import product
 from math import hypot
 
@@ -16,7 +17,9 @@ from beltpath.cards import Card, Page
 from beltpath.cards.paper import PAPER_NAMES
 from beltpath.cards.scene import Arc, Curve, Disc, Words
 from beltpath.studies import Study
+from tests.card import test_wrong_way
 from tests.card.judge import faults, hidden_signs, unprintable
+from tests.card.laws import keeps_every_law
 from tests.card.scenes import (
     DEMOS,
     DRAWN_ALREADY,
@@ -48,7 +51,8 @@ from tests.card.scenes import (
 TINY = 1.6
 #: The least arrow head that can be told from a blot, mm.
 LEAST_HEAD = 1.0
-CASES = sorted({*every_pair(), *every_way(HARDEST)}, key=str)
+PAIRS = frozenset(every_pair())
+CASES = sorted({*PAIRS, *every_way(HARDEST)}, key=str)
 
 
 class TestCases:
@@ -73,13 +77,11 @@ class TestCases:
         assert set(every_way(HARDEST)) <= set(CASES)
 
 
-# A parametrised fixture of module scope keeps the tests of one card together, so that it is
-# composed once.
-@pytest.fixture(scope="module", params=CASES, ids=str)
-def case(request: pytest.FixtureRequest) -> Case:
-    """One way to print one demo."""
-    found: Case = request.param
-    return found
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_a_card_keeps_every_law(case: Case) -> None:
+    """Those of this file; on every demo and paper also those of its crossed-out pictures."""
+    pictured = case.demo in test_wrong_way.ALIKE and case in PAIRS
+    keeps_every_law(case, sys.modules[__name__], *[test_wrong_way] * pictured)
 
 
 def of(case: Case) -> tuple[Card, Study]:
@@ -87,12 +89,12 @@ def of(case: Case) -> tuple[Card, Study]:
     return composed(case), studied(case.demo)
 
 
-class TestPlacement:
-    def test_everything_on_the_front_has_a_place_of_its_own(self, case: Case) -> None:
+class Placement:
+    def law_everything_on_the_front_has_a_place_of_its_own(self, case: Case) -> None:
         made, study = of(case)
         assert list(faults(made.pages[0], study)) == []
 
-    def test_everything_overleaf_has_a_place_of_its_own(self, case: Case) -> None:
+    def law_everything_overleaf_has_a_place_of_its_own(self, case: Case) -> None:
         made, study = of(case)
         found = [
             f"page {number}: {fault}"
@@ -101,11 +103,11 @@ class TestPlacement:
         ]
         assert found == []
 
-    def test_texts_and_lines_can_be_printed(self, case: Case) -> None:
+    def law_texts_and_lines_can_be_printed(self, case: Case) -> None:
         made, _ = of(case)
         assert [fault for page in made.pages for fault in unprintable(page)] == []
 
-    def test_every_page_carries_the_layouts_name_and_digest(self, case: Case) -> None:
+    def law_every_page_carries_the_layouts_name_and_digest(self, case: Case) -> None:
         made, study = of(case)
         for number, page in enumerate(made.pages, start=1):
             name, _, digest = group_words(page, "footer")[0].partition(" · ")
@@ -114,7 +116,7 @@ class TestPlacement:
             assert len(name) > 8 or name == study.layout.name
             assert f"page {number} of {len(made.pages)}" in said(page)
 
-    def test_every_pulleys_name_stands_in_full_in_the_table(self, case: Case) -> None:
+    def law_every_pulleys_name_stands_in_full_in_the_table(self, case: Case) -> None:
         made, study = of(case)
         everything = "".join(said(page) for page in made.pages).replace(" ", "")
         for contact in study.path.contacts:
@@ -122,8 +124,8 @@ class TestPlacement:
             assert title.replace(" ", "") in everything
 
 
-class TestNumbers:
-    def test_drawing_and_table_give_a_pulley_the_same_number(self, case: Case) -> None:
+class Numbers:
+    def law_drawing_and_table_give_a_pulley_the_same_number(self, case: Case) -> None:
         made, study = of(case)
         diagram = made.pages[0].diagram
         assert diagram is not None
@@ -138,7 +140,7 @@ class TestNumbers:
         else:
             assert told == [str(study.refit.numbers[c.pulley]) for c in study.path.contacts]
 
-    def test_the_last_on_and_first_off_is_marked_where_it_is_known(self, case: Case) -> None:
+    def law_the_last_on_and_first_off_is_marked_where_it_is_known(self, case: Case) -> None:
         made, study = of(case)
         diagram = made.pages[0].diagram
         assert diagram is not None
@@ -150,7 +152,7 @@ class TestNumbers:
         known = bool(study.refit.rims) and study.verdict != "fail"
         assert marked == ([study.refit.last_on] if known else [])
 
-    def test_no_other_pulley_is_marked_so(self, case: Case) -> None:
+    def law_no_other_pulley_is_marked_so(self, case: Case) -> None:
         made, study = of(case)
         diagram = made.pages[0].diagram
         assert diagram is not None
@@ -160,10 +162,10 @@ class TestNumbers:
                 assert study.verdict != "fail"
 
 
-class TestTheDrawnBelt:
+class TheDrawnBelt:
     """What is drawn is the computed path, each pulley in its place, the belt round it."""
 
-    def test_body_and_pulleys_lie_where_they_were_computed(self, case: Case) -> None:
+    def law_body_and_pulleys_lie_where_they_were_computed(self, case: Case) -> None:
         made, study = of(case)
         page = made.pages[0]
         assert page.diagram is not None
@@ -179,7 +181,7 @@ class TestTheDrawnBelt:
             centre = paper_point(page, study.drive.centre(name))
             assert hypot(rim.centre[0] - centre[0], rim.centre[1] - centre[1]) < 0.01
 
-    def test_the_belt_lies_round_its_pulleys_and_not_on_them(self, case: Case) -> None:
+    def law_the_belt_lies_round_its_pulleys_and_not_on_them(self, case: Case) -> None:
         made, study = of(case)
         band = shapely.union_all([stroke(curve) for curve in belt_curves(made)])
         for contact in study.path.contacts:
@@ -189,7 +191,7 @@ class TestTheDrawnBelt:
             assert 0.0 <= gap < 0.6, contact.pulley
             assert band.intersection(inner).area < 0.02, contact.pulley
 
-    def test_teeth_lie_on_the_pulleys_side_where_the_ribs_touch(self, case: Case) -> None:
+    def law_teeth_lie_on_the_pulleys_side_where_the_ribs_touch(self, case: Case) -> None:
         """And away from the pulley where the back does; a double-sided belt has them on both."""
         made, study = of(case)
         *teeth, body = belt_curves(made)
@@ -206,10 +208,10 @@ class TestTheDrawnBelt:
                 assert towards == [side == "ribs"], study.path.contacts[i].pulley
 
 
-class TestFaces:
+class Faces:
     """Grooved and smooth are told apart without colour."""
 
-    def test_a_grooved_rim_wears_ticks_and_a_smooth_one_a_second_circle(self, case: Case) -> None:
+    def law_a_grooved_rim_wears_ticks_and_a_smooth_one_a_second_circle(self, case: Case) -> None:
         made, study = of(case)
         for name, pulley in study.layout.pulleys.items():
             rim, inner = rim_of(made, study, name), second_circles(made, study, name)
@@ -219,7 +221,7 @@ class TestFaces:
             assert len(inner) == 1, name
             assert bool(inner[0].pen.dash) == (pulley.face == "grooved"), name
 
-    def test_the_table_tells_every_face(self, case: Case) -> None:
+    def law_the_table_tells_every_face(self, case: Case) -> None:
         """In a word, or where that finds no room by the sign that the drawing has for it.
 
         A rim too small for ticks or a second circle has its face told nowhere else.
@@ -235,7 +237,7 @@ class TestFaces:
         told = [item.text for item in below]
         assert told + ["grooved" if sign.pen.dash else "smooth" for sign in signs] == faces
 
-    def test_every_arrow_can_be_seen(self, case: Case) -> None:
+    def law_every_arrow_can_be_seen(self, case: Case) -> None:
         """Heads as long as a capital is wide at the least, common practice."""
         made, study = of(case)
         page = made.pages[0]
@@ -243,17 +245,17 @@ class TestFaces:
             [head] = heads(pulley_group(page, study, name.pulley).items)
             assert max(head.box.width, head.box.height) >= LEAST_HEAD, name.pulley
 
-    def test_the_crank_has_the_heaviest_rim(self, case: Case) -> None:
+    def law_the_crank_has_the_heaviest_rim(self, case: Case) -> None:
         made, study = of(case)
         rims = {name: rim_of(made, study, name).pen.width for name in study.layout.pulleys}
         crank = rims.pop(study.layout.crank.name)
         assert crank >= 1.9 * max(rims.values())
 
 
-class TestArrows:
+class Arrows:
     """Arrows agree with the computed path, and with each other, in every view."""
 
-    def test_travel_arrows_point_along_their_spans(self, case: Case) -> None:
+    def law_travel_arrows_point_along_their_spans(self, case: Case) -> None:
         made, study = of(case)
         page = made.pages[0]
         assert page.diagram is not None
@@ -267,7 +269,7 @@ class TestArrows:
             a, b = paper_point(page, span.leave), paper_point(page, span.enter)
             assert shapely.LineString([a, b]).distance(shapely.Point(tip)) < 0.01
 
-    def test_pulleys_turn_the_way_the_belt_takes_their_rim(self, case: Case) -> None:
+    def law_pulleys_turn_the_way_the_belt_takes_their_rim(self, case: Case) -> None:
         made, study = of(case)
         page = made.pages[0]
         for i, contact in enumerate(study.path.contacts):
@@ -287,12 +289,12 @@ class TestArrows:
             # Paper has y down: a positive sweep is clockwise.
             assert (shaft.sweep < 0.0) == (expected > 0), contact.pulley
 
-    def test_pulleys_without_belt_carry_no_arrow(self, case: Case) -> None:
+    def law_pulleys_without_belt_carry_no_arrow(self, case: Case) -> None:
         made, study = of(case)
         for name in study.layout.pulleys.keys() - {*(study.layout.route or ())}:
             assert heads(pulley_group(made.pages[0], study, name).items) == []
 
-    def test_the_crank_turns_as_the_heading_says(self, case: Case) -> None:
+    def law_the_crank_turns_as_the_heading_says(self, case: Case) -> None:
         made, study = of(case)
         page = made.pages[0]
         [head] = heads(pulley_group(page, study, study.layout.crank.name).items)
@@ -303,11 +305,11 @@ class TestArrows:
         mirrored = VIEWS[case.view].mirrored
         assert (sense == study.layout.crank_turns) != mirrored
 
-    def test_nothing_hides_the_levers_arrow(self, case: Case) -> None:
+    def law_nothing_hides_the_levers_arrow(self, case: Case) -> None:
         made, _ = of(case)
         assert list(hidden_signs(made.pages[0], lever=True)) == []
 
-    def test_nothing_hides_stops_window_and_mark(self, case: Case) -> None:
+    def law_nothing_hides_stops_window_and_mark(self, case: Case) -> None:
         made, _ = of(case)
         assert list(hidden_signs(made.pages[0], lever=False)) == []
 

@@ -8,7 +8,7 @@ from math import hypot
 
 import pytest
 import shapely
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn
 
@@ -18,7 +18,7 @@ from beltpath.cards.text import LINE
 from beltpath.geometry import Point
 
 #: A scene takes a tenth of a second.
-few = settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+few = settings(max_examples=10)
 AREA = Box(x=0.0, y=0.0, width=120.0, height=90.0)
 NOTHING = shapely.Polygon()
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import cos, pi, sin
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import beltpath
@@ -16,14 +16,11 @@ from beltpath.cards.paper import PAPER_NAMES, Box, PaperName
 from beltpath.cards.scene import Disc, Pen
 from beltpath.cards.view import Frame, View
 from tests.card.judge import faults, texts_on_texts, unprintable
+from tests.drives import arm, drive, grooved, smooth
 from tests.strategies import Made, drives, layout_of, tensioned
 
 #: A card takes a tenth of a second: few are tried here, many by the demos.
-few = settings(
-    max_examples=6,
-    deadline=None,
-    suppress_health_check=[HealthCheck.too_slow],
-)
+few = settings(max_examples=6)
 
 
 class TestAnySoundDrive:
@@ -59,23 +56,17 @@ def keeps_the_laws(made: Made, options: Options) -> None:
 
 
 #: An arm whose pivot stands further out than anything else of the drive.
-FAR_PIVOT = """
-title = "Pivot at the far right"
-route = ["crank", "pump", "tensioner"]
-[belt]
-section = "PK"
-ribs = 6
-[pulleys]
-crank = { at = [0, 0], diameter = 120, face = "grooved", role = "crank" }
-tensioner = { at = [85, 130], diameter = 80, face = "smooth", role = "tensioner" }
-pump = { at = [0, 260], diameter = 120, face = "grooved", role = "pump" }
-[tensioner]
-pulley = "tensioner"
-kind = "arm"
-pivot = [900, 130]
-free = 183
-load = 178
-"""
+FAR_PIVOT = drive(
+    {
+        "crank": grooved(0, 0, 120, "crank"),
+        "tensioner": smooth(85, 130, 80, "tensioner"),
+        "pump": grooved(0, 260, 120),
+    },
+    route=["crank", "pump", "tensioner"],
+    tensioner=arm("tensioner", (900, 130), free=183, load=178),
+    ribs=6,
+    title="Pivot at the far right",
+)
 
 
 @pytest.mark.parametrize("paper", PAPER_NAMES)
@@ -116,33 +107,16 @@ def test_signs_larger_than_the_box_end_the_search() -> None:
     assert 0.0 < found.scale < 1.0
 
 
-SHORT = """
-title = "Short names"
-route = ["hub", "fan"]
-[belt]
-section = "PK"
-ribs = 6
-[pulleys]
-hub = { at = [0, 0], diameter = 120, face = "grooved", role = "crank" }
-fan = { at = [260, 40], diameter = 120, face = "grooved", role = "fan" }
-"""
+SHORT = drive(
+    {"hub": grooved(0, 0, 120, "crank"), "fan": grooved(260, 40, 120, "fan")},
+    ribs=6,
+    title="Short names",
+)
 
 
 def test_every_heading_of_the_table_has_room() -> None:
     made = card(beltpath.study(beltpath.parse(SHORT)), Options(paper="a6"))
     assert [told for page in made.pages for told in texts_on_texts(page)] == []
-
-
-TOGETHER = """
-title = "Pulleys as near together as they may be"
-route = ["crank", {names}]
-[belt]
-section = "PK"
-ribs = 6
-[pulleys]
-crank = {{ at = [0, 0], diameter = 120, face = "grooved", role = "crank" }}
-{pulleys}
-"""
 
 
 @pytest.mark.parametrize("count", [12, 30])
@@ -156,12 +130,9 @@ def test_many_pulleys_are_all_drawn(count: int) -> None:
         )
         for i in range(1, count + 1)
     ]
-    pulleys = "\n".join(
-        f'p{i} = {{ at = [{x}, {y}], diameter = 120, face = "grooved", role = "other" }}'
-        for i, (x, y) in enumerate(places)
-    )
-    names = ", ".join(f'"p{i}"' for i in range(count))
-    study = beltpath.study(beltpath.parse(TOGETHER.format(names=names, pulleys=pulleys)))
+    pulleys = {"crank": grooved(0, 0, 120, "crank")}
+    pulleys |= {f"p{i}": grooved(x, y, 120, "other") for i, (x, y) in enumerate(places)}
+    study = beltpath.study(beltpath.parse(drive(pulleys, ribs=6)))
     assert study.path.proper
     front = card(study, Options(paper="a5")).pages[0]
     assert list(faults(front, study)) == []

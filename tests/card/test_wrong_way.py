@@ -1,4 +1,7 @@
-"""The crossed-out pictures of other ways that the belt fits: there when they must be, and clear."""
+"""The crossed-out pictures of other ways that the belt fits: there when they must be, and clear.
+
+The laws (`law_*`) are tried by `test_every_card`, on every paper.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,6 @@ import beltpath
 from beltpath.cards import Card, Options, Page, card, wrong_way
 from beltpath.cards.compose import refit_numbers
 from beltpath.cards.document import Ink
-from beltpath.cards.paper import PAPER_NAMES
 from beltpath.cards.scene import Curve, Disc, Group, Words
 from beltpath.checks.look_alike import OtherWay
 from beltpath.geometry import Point
@@ -26,7 +28,6 @@ from tests.card.judge import faults, unprintable
 from tests.card.scenes import (
     DEMOS,
     LAYOUTS,
-    VIEWS,
     Case,
     circle,
     composed,
@@ -49,20 +50,8 @@ from tests.routes.test_look_alike import inside_out, mirror_twins, three_idlers,
 ALIKE = tuple(
     demo for demo in DEMOS if any(f.check == "look-alike" for f in studied(demo).findings)
 )
-CASES = [
-    Case(demo, paper, (i + j) % 2 == 1, list(VIEWS)[(i + j // 2) % 4])
-    for i, demo in enumerate(ALIKE)
-    for j, paper in enumerate(PAPER_NAMES)
-]
 #: The least share by which a picture is smaller than the front's drawing.
 SMALLER = 0.75
-
-
-@pytest.fixture(scope="module", params=CASES, ids=str)
-def case(request: pytest.FixtureRequest) -> Case:
-    """One way to print one demo whose belt fits another way too."""
-    found: Case = request.param
-    return found
 
 
 # --- the pictures of a card, taken apart ----------------------------------------------------------
@@ -271,7 +260,7 @@ class TestWords:
         [wrong] = wrongs(card(replace(study, findings=told)), study)
         assert "That takes another belt: the one in hand is too short. See" in block_words(wrong)
 
-    def test_the_caption_is_bold_and_the_group_has_a_title(self, case: Case) -> None:
+    def law_the_caption_is_bold_and_the_group_has_a_title(self, case: Case) -> None:
         for wrong in of(case):
             [*_, first] = [i for i in wrong.block.items if isinstance(i, Words) and i.bold][:1]
             assert first.text.startswith("NOT like this:")
@@ -282,7 +271,7 @@ class TestWords:
 class TestNumbers:
     """The numbers are those of the front, on the same pulleys."""
 
-    def test_every_pulley_of_the_way_has_one_and_they_agree(self, case: Case) -> None:
+    def law_every_pulley_of_the_way_has_one_and_they_agree(self, case: Case) -> None:
         front = composed(case).pages[0].diagram
         assert front is not None
         numbers = {
@@ -304,7 +293,7 @@ class TestNumbers:
         for text, name in wrong.numbered().values():
             assert apart(text.box.centre, wrong.discs[name].centre) < 0.01
 
-    def test_each_pulley_stands_where_it_stands_on_the_front_and_smaller(self, case: Case) -> None:
+    def law_each_pulley_stands_where_it_stands_on_the_front_and_smaller(self, case: Case) -> None:
         front = composed(case).pages[0].diagram
         assert front is not None
         tensioner = studied(case.demo).layout.tensioner
@@ -329,7 +318,7 @@ class TestNumbers:
 class TestCross:
     """Nobody can take the picture for the way to go."""
 
-    def test_it_covers_the_whole_drive(self, case: Case) -> None:
+    def law_it_covers_the_whole_drive(self, case: Case) -> None:
         for wrong in of(case):
             strokes = wrong.strokes
             assert all(s.pen.width >= 1.0 for s in strokes)
@@ -343,11 +332,11 @@ class TestCross:
             ends = {(round(x, 6), round(y, 6)) for line in (one, other) for x, y in line.coords}
             assert ends == corners
 
-    def test_it_meets_the_belt(self, case: Case) -> None:
+    def law_it_meets_the_belt(self, case: Case) -> None:
         for wrong in of(case):
             assert any(stroke(s).intersects(stroke(wrong.belt)) for s in wrong.strokes)
 
-    def test_it_is_bolder_than_anything_else_and_little_of_it_is_hidden(self, case: Case) -> None:
+    def law_it_is_bolder_than_anything_else_and_little_of_it_is_hidden(self, case: Case) -> None:
         for wrong in of(case):
             items = list(wrong.drawn.items)
             strokes = wrong.strokes
@@ -365,7 +354,7 @@ class TestCross:
             cross = shapely.union_all([stroke(s) for s in strokes])
             assert cross.intersection(over).area < 0.1 * cross.area
 
-    def test_the_belt_is_dashed_and_on_the_front_it_is_not(self, case: Case) -> None:
+    def law_the_belt_is_dashed_and_on_the_front_it_is_not(self, case: Case) -> None:
         solid = [
             item
             for item in group(composed(case).pages[0], "belt").items
@@ -381,7 +370,7 @@ class TestCross:
             ]
             assert closed == []
 
-    def test_frame_and_caption_hold_it_together(self, case: Case) -> None:
+    def law_frame_and_caption_hold_it_together(self, case: Case) -> None:
         for wrong in of(case):
             frame = wrong.block.items[0]
             assert isinstance(frame, Curve)
@@ -397,7 +386,7 @@ class TestCross:
 class TestArrows:
     """An arrow shows how each pulley would wrongly turn: against its arrow on the front."""
 
-    def test_the_wrong_pulleys_and_no_others(self, case: Case) -> None:
+    def law_the_wrong_pulleys_and_no_others(self, case: Case) -> None:
         made, study = composed(case), studied(case.demo)
         for wrong in of(case):
             drawn = [h for h in heads(wrong.drawn.items) if h.pen.fill == "fault"]
@@ -412,7 +401,7 @@ class TestArrows:
                 here = turn_on_paper(diagram.discs[name][0], *head_direction(front))
                 assert there == -here
 
-    def test_the_cross_cuts_no_arrow_of_travel(self, case: Case) -> None:
+    def law_the_cross_cuts_no_arrow_of_travel(self, case: Case) -> None:
         for wrong in of(case):
             travel = [h for h in heads(wrong.drawn.items) if h.pen.fill == "accent"]
             assert len(travel) >= 2
@@ -448,14 +437,7 @@ class TestArrows:
 class TestPlaces:
     """Nothing lies on anything, and nothing leaves the paper."""
 
-    def test_on_every_page(self, case: Case) -> None:
-        made, study = composed(case), studied(case.demo)
-        found = [
-            fault for page in made.pages for fault in (*faults(page, study), *unprintable(page))
-        ]
-        assert found == []
-
-    def test_a_block_is_as_high_as_it_says(self, case: Case) -> None:
+    def law_a_block_is_as_high_as_it_says(self, case: Case) -> None:
         study = studied(case.demo)
         for block in wrong_way.blocks(study, case.options, refit_numbers(study)):
             for wide in (62.0, 91.0, 196.0):
@@ -464,7 +446,7 @@ class TestPlaces:
                 frame = items[0].box
                 assert 5.0 < frame.y < frame.bottom <= 5.0 + height + 0.3
 
-    def test_blocks_keep_off_each_other(self, case: Case) -> None:
+    def law_blocks_keep_off_each_other(self, case: Case) -> None:
         for wrong in of(case):
             mine = box_of(wrong.block)
             others = [
@@ -474,7 +456,7 @@ class TestPlaces:
             ]
             assert others == []
 
-    def test_numbers_lie_on_nothing(self, case: Case) -> None:
+    def law_numbers_lie_on_nothing(self, case: Case) -> None:
         for wrong in of(case):
             band = stroke(wrong.belt)
             arrows = [inked(head) for head in heads(wrong.drawn.items)]

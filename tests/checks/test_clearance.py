@@ -108,7 +108,7 @@ class TestAgainstSampling:
         for gap, same in pairs:
             assert gap == pytest.approx(same, abs=CLOSE)
 
-    @settings(max_examples=25, deadline=None)
+    @settings(max_examples=25)
     @given(x=st.floats(-350.0, 450.0), y=st.floats(-200.0, 420.0))
     @example(x=100.0, y=-76.0)
     def test_a_post_anywhere_outside_the_belt_itself(self, x: float, y: float) -> None:

@@ -18,6 +18,7 @@ from beltpath.ranking.answer import routes_answer
 from beltpath.ranking.find import find_routes
 from beltpath.routing import graph
 from tests.cli.calling import UNUSABLE, Result, call, program, written
+from tests.once import once
 
 LAYOUTS = Path(__file__).parents[2] / "layouts"
 #: No route, a belt of known length: 16 ways.
@@ -29,6 +30,22 @@ PRESS_TEXT = PRESS.read_text(encoding="utf-8")
 UNBELTED = "".join(line for line in PRESS_TEXT.splitlines(True) if not line.startswith("length"))
 #: A pulley within another: no belt can go round both.
 WALLED_IN = PRESS_TEXT.replace("at = [-5, 190],    diameter = 120", "at = [0, 2], diameter = 20")
+
+#: Most calls here search the same few layouts and draw the same few ways.
+FOUND = once(
+    find_routes,
+    lambda layout, *, optional=(), most_work=0: (layout.name, layout.text, *optional, most_work),
+)
+DRAWN = once(
+    routes_command.ways_of,
+    lambda search, options: (search.layout.name, search.layout.text, search.summary, options),
+)
+
+
+@pytest.fixture(autouse=True)
+def searched_and_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(routes_command, "find_routes", FOUND)
+    monkeypatch.setattr(routes_command, "ways_of", DRAWN)
 
 
 def answer(*args: str | Path) -> Any:
@@ -383,6 +400,7 @@ class TestUnusable:
         refused(result, "nowhere.toml: cannot be read: no such file or directory")
 
     def test_too_many_spans_to_search(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr(routes_command, "find_routes", find_routes)
         monkeypatch.setattr(graph, "MOST_SPANS", 10)
         result = call("routes", PRESS)
         refused(result, "spans here, more than can be searched (10); say `side`")

@@ -23,6 +23,7 @@ SPRAYER = "orchard-sprayer"
 
 
 @cache
+@cache
 def studied(demo: str) -> Study:
     return study(read(LAYOUTS / f"{demo}.toml"))
 

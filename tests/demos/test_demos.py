@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from math import degrees
 from pathlib import Path
 
@@ -83,10 +84,12 @@ SPRUNG_PK = ("orchard-sprayer", "orchard-sprayer-underdrive", "snow-groomer", "l
 MEASURED_WITH_BELT_ON = (*SPRUNG_PK, "cider-mill", "cider-mill-inch", "sawmill-alternator")
 
 
+@cache
 def read(name: str) -> Layout:
     return beltpath.read(LAYOUTS / f"{name}.toml")
 
 
+@cache
 def studied(name: str) -> Study:
     return beltpath.study(read(name))
 

@@ -20,8 +20,8 @@ class Table:
 
 
 def pages() -> list[Path]:
-    """Every page of the documentation, the README and the gallery's index (once built) included."""
-    return [ROOT / "README.md", *sorted(DOCS.glob("*.md")), *ROOT.glob("gallery/README.md")]
+    """Every page of the documentation, the README and the gallery's index included."""
+    return [ROOT / "README.md", *sorted(DOCS.glob("*.md")), ROOT / "gallery" / "README.md"]
 
 
 def prose(text: str) -> str:

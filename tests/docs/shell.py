@@ -17,12 +17,25 @@ from importlib import import_module
 from beltpath.cli import app as cli
 
 SEPARATOR = b"\0"
+DRAWING = ("beltpath.cards.export", "cairocffi", "fontTools.ttLib", "pypdf", "svgwrite")
+#: What a command loads by itself, slowly: it is loaded once, before the first fork.
+LOADED = {
+    "card": DRAWING,
+    "compare": ("beltpath.cards.comparison", *DRAWING),
+    "routes": ("beltpath.cards.ways", "networkx", *DRAWING),
+    "measure": ("beltpath.cards.survey_sheet", "beltpath.survey"),
+}
 
 
 def main() -> None:
     """Run every command and print its output, standard error included, each ended by a NUL."""
+    commands = json.loads(sys.stdin.buffer.read())
+    for module in sorted(
+        {name for word in " ".join(commands).split() for name in LOADED.get(word, ())}
+    ):
+        import_module(module)
     status = 0
-    for command in json.loads(sys.stdin.buffer.read()):
+    for command in commands:
         if command == "echo $?":
             os.write(1, f"{status}\n".encode())
         else:
@@ -80,6 +93,4 @@ def start(program: Sequence[str], source: int, target: int, unused: int | None =
 
 
 if __name__ == "__main__":
-    for heavy in ("beltpath.cards.export", "cairocffi", "pypdf"):
-        import_module(heavy)
     main()

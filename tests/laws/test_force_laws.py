@@ -17,7 +17,7 @@ from beltpath.solve.drive import Drive, solve
 from beltpath.solve.forces import AtSpeed, ContactForce, Forces, forces
 from tests.forces.scenes import CIDER_MILL, LATHE, SAW
 
-few = settings(max_examples=25, deadline=None)
+few = settings(max_examples=25)
 small = st.floats(-8.0, 8.0)
 
 

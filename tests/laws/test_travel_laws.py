@@ -18,6 +18,7 @@ from beltpath.layout.records import Tensioner
 from beltpath.solve.many import Sweep, positions_for, sweep
 from beltpath.solve.path import trace
 from beltpath.solve.tensioner import Stand, Travel, stand
+from tests.drives import arm, drive, grooved, smooth
 from tests.strategies import drives, law, layout_of
 
 #: Places of a scan. What lies between two of them is not seen by it.
@@ -26,40 +27,30 @@ MANY = 4001
 NEAR = 1e-5
 
 #: Three pulleys under a fourth that swings right round over them: three parts of its travel.
-ISLANDS = """title = "Islands"
-crank_turns = "counterclockwise"
-route = ["crank", "fan", "t"]
-[belt]
-section = "PK"
-[pulleys]
-crank = { at = [0, 0], diameter = 120, face = "grooved", role = "crank" }
-fan = { at = [300, 0], diameter = 120, face = "grooved", role = "fan" }
-t = { at = [150, 200], diameter = 60, face = "grooved", role = "tensioner" }
-[tensioner]
-pulley = "t"
-kind = "arm"
-pivot = [150, 20]
-free = -80
-load = 260
-"""
+ISLANDS = drive(
+    {
+        "crank": grooved(0, 0, 120, "crank"),
+        "fan": grooved(300, 0, 120, "fan"),
+        "t": grooved(150, 200, 60, "tensioner"),
+    },
+    tensioner=arm("t", (150, 20), free=-80, load=260),
+    crank_turns="counterclockwise",
+    title="Islands",
+    ribs=None,
+)
 
 #: A smooth pulley that touches the belt's back only while it dips a little into the upper run.
-NARROW = """title = "Narrow"
-crank_turns = "counterclockwise"
-route = ["crank", "fan", "t"]
-[belt]
-section = "PK"
-[pulleys]
-crank = { at = [0, 0], diameter = 120, face = "grooved", role = "crank" }
-fan = { at = [300, 0], diameter = 120, face = "grooved", role = "fan" }
-t = { at = [150, 92], diameter = 60, face = "smooth", role = "tensioner" }
-[tensioner]
-pulley = "t"
-kind = "arm"
-pivot = [150, 290]
-free = 97
-load = 437
-"""
+NARROW = drive(
+    {
+        "crank": grooved(0, 0, 120, "crank"),
+        "fan": grooved(300, 0, 120, "fan"),
+        "t": smooth(150, 92, 60, "tensioner"),
+    },
+    tensioner=arm("t", (150, 290), free=97, load=437),
+    crank_turns="counterclockwise",
+    title="Narrow",
+    ribs=None,
+)
 
 
 @st.composite

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from functools import cache
 from math import dist
 from pathlib import Path
 
@@ -21,6 +22,7 @@ TAPE = Path("docs/measured-with-a-tape.md")
 PHONE = Path("docs/measured-with-a-phone.md")
 
 
+@cache
 def solved(name: str) -> Measurement:
     return solve(parse((FOLDER / name).read_text(encoding="utf-8")))
 

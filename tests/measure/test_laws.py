@@ -47,7 +47,7 @@ def same(one: Measurement, other: Measurement) -> None:
 class TestExactReadings:
     """Exact tape readings of any well-spread drive give its places back."""
 
-    @settings(max_examples=5, deadline=None)
+    @settings(max_examples=5)
     @given(st.lists(st.floats(-20.0, 20.0), min_size=12, max_size=12))
     def test_places_come_back(self, moves: list[float]) -> None:
         moved: dict[str, Truth] = dict(SEVEN)
@@ -98,7 +98,7 @@ class TestOrderAndUnits:
 class TestTurning:
     """Another angle of the level line turns every place and leaves the sigmas' size."""
 
-    @settings(max_examples=3, deadline=None)
+    @settings(max_examples=3)
     @given(st.floats(-60.0, 60.0))
     def test_turned(self, turn: float) -> None:
         text = surveyed(3).replace('above = "pump"\n', "")

@@ -46,7 +46,7 @@ def farthest(found: Measurement, truths: Mapping[str, Truth] = SEVEN) -> float:
 class TestWithoutNoise:
     """Exact points on exact rims give the places back, wherever the camera stood."""
 
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=10)
     @given(
         pitch=st.floats(-25, 25),
         yaw=st.floats(-25, 25),

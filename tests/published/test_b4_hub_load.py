@@ -10,23 +10,19 @@ from math import atan2, degrees, hypot, sqrt
 import pytest
 
 from beltpath.solve.statics import hub_load
+from tests.drives import drive, grooved
 from tests.forces.scenes import forces_of
 
-SQUARE = """
-title = "Square"
-route = ["crank", "b", "c", "d"]
-[belt]
-section = "PK"
-[pulleys]
-crank = { at = [0, 0],     diameter = 100, face = "grooved", role = "crank" }
-b     = { at = [0, 400],   diameter = 100, face = "grooved", role = "other" }
-c     = { at = [400, 400], diameter = 100, face = "grooved", role = "other" }
-d     = { at = [400, 0],   diameter = 100, face = "grooved", role = "other" }
-[running]
-crank_rpm = [1000]
-tension = 350
-mass_per_rib = 0.000001
-"""
+SQUARE = drive(
+    {
+        "crank": grooved(0, 0, 100, "crank"),
+        "b": grooved(0, 400, 100, "other"),
+        "c": grooved(400, 400, 100, "other"),
+        "d": grooved(400, 0, 100, "other"),
+    },
+    ribs=None,
+    running={"crank_rpm": [1000], "tension": 350, "mass_per_rib": 1e-6},
+)
 
 
 def test_the_formula() -> None:

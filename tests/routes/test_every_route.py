@@ -40,24 +40,24 @@ def found(layout: Layout, names: list[str] | None = None) -> set[Found]:
 class TestComplete:
     """On every drive the search finds exactly what trying all orders and all sides finds."""
 
-    @settings(max_examples=40, deadline=None)
+    @settings(max_examples=40)
     @given(crews(least=2, most=5, smooth=3))
     def test_small_drives(self, layout: Layout) -> None:
         names = list(layout.pulleys)
         assume(not on_edge(layout, names))
         assert found(layout) == brute_force(layout, names)
 
-    @settings(max_examples=6, deadline=None)
+    @settings(max_examples=6)
     @given(crews(least=6, most=6, smooth=3))
     def test_six_pulleys(self, layout: Layout) -> None:
         assert found(layout) == brute_force(layout, list(layout.pulleys))
 
-    @settings(max_examples=3, deadline=None)
+    @settings(max_examples=3)
     @given(crews(least=7, most=7, smooth=2))
     def test_seven_pulleys(self, layout: Layout) -> None:
         assert found(layout) == brute_force(layout, list(layout.pulleys))
 
-    @settings(max_examples=2, deadline=None)
+    @settings(max_examples=2)
     @given(crews(least=8, most=8, smooth=2))
     def test_eight_pulleys(self, layout: Layout) -> None:
         # One of the two smooth pulleys is declared, which halves what must be tried.
@@ -66,14 +66,14 @@ class TestComplete:
         layout = replace(layout, pulleys=pulleys)
         assert found(layout) == brute_force(layout, list(layout.pulleys))
 
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=10)
     @given(crews(least=3, most=5, smooth=1, double_sided=True))
     def test_belts_with_ribs_on_both_sides(self, layout: Layout) -> None:
         names = list(layout.pulleys)
         assume(not on_edge(layout, names))
         assert found(layout) == brute_force(layout, names)
 
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=10)
     @given(crews(least=4, most=5, smooth=2), st.sampled_from(["ribs", "back"]))
     def test_a_declared_side_and_a_pulley_left_standing(self, layout: Layout, side: Side) -> None:
         *names, left = layout.pulleys
@@ -83,7 +83,7 @@ class TestComplete:
         assert found(layout, names) == brute_force(layout, names)
         assert all(left not in route for route, _ in found(layout, names))
 
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=10)
     @given(crews(least=5, most=5, smooth=2))
     def test_optional_pulleys_may_each_be_left_out(self, layout: Layout) -> None:
         names, optional = list(layout.pulleys)[:3], list(layout.pulleys)[3:]
@@ -95,7 +95,7 @@ class TestComplete:
         result = search_routes(layout, names, optional=optional)
         assert {(one.route, one.sides) for one in result.found} == expected
 
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=10)
     @given(tensioned(least=3, most=5, smooth=2))
     def test_a_tensioner_at_every_place(self, layout: Layout) -> None:
         names = list(layout.pulleys)
@@ -114,7 +114,7 @@ class TestComplete:
 class TestLengths:
     """A route's length and wraps at a place are those of the ring laid round its pulleys there."""
 
-    @settings(max_examples=25, deadline=None)
+    @settings(max_examples=25)
     @given(tensioned(least=3, most=7, smooth=3))
     def test_as_the_ring(self, layout: Layout) -> None:
         for one in search_routes(layout, list(layout.pulleys)).found:
@@ -130,14 +130,14 @@ class TestLengths:
 class TestMovedAndMirrored:
     """Turning or moving a drive leaves its routes; mirroring it leaves them with senses swapped."""
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(tensioned(least=8, most=10, smooth=4), st.integers(0, 359))
     def test_turned_and_moved(self, layout: Layout, angle: int) -> None:
         here, turned = _lengths(layout), _lengths(_turned(layout, angle))
         assert turned.keys() == here.keys()
         assert all(turned[one] == pytest.approx(here[one], abs=1e-6) for one in here)
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(crews(least=8, most=10, smooth=4))
     def test_mirrored(self, layout: Layout) -> None:
         pulleys = {name: replace(p, at=(-p.at[0], p.at[1])) for name, p in layout.pulleys.items()}

@@ -225,7 +225,7 @@ class TestRanking:
         fits = [(c.fit.fits, c.fit.tightens) for c in search.ranked]
         assert fits == [(True, True), (True, True), (True, False), (False, False)]
 
-    @settings(max_examples=8, deadline=None)
+    @settings(max_examples=8)
     @given(tensioned(least=4, most=6, smooth=3))
     def test_sorted_by_merit(self, layout: Layout) -> None:
         search = find_routes(layout, most_studied=100)

@@ -39,7 +39,7 @@ def round_trip(graph: SpanGraph, ring_: ClosedBelt) -> int:
 class TestClosedBelts:
     """A closed belt is one ring of spans that are open together, through each pulley once."""
 
-    @settings(max_examples=30, deadline=None)
+    @settings(max_examples=30)
     @given(crews(least=4, most=8, smooth=4))
     def test_one_ring(self, layout: Layout) -> None:
         graph = graph_of(layout)

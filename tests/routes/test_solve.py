@@ -47,7 +47,7 @@ def stand_of(layout: Layout, found: FoundRoute) -> Stand:
 class TestStanding:
     """A belt as long as a route is at a place puts the tensioner at that place."""
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(tensioned(least=3, most=6, smooth=3), st.data())
     def test_back_to_the_place(self, layout: Layout, data: st.DataObject) -> None:
         for found in routes_of(layout)[:4]:
@@ -63,7 +63,7 @@ class TestStanding:
                 assert misses(drive) == pytest.approx(0.0, abs=1e-6)
                 assert possible(drive)
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(tensioned(least=3, most=6, smooth=3), st.data())
     def test_wherever_it_was_measured(self, layout: Layout, data: st.DataObject) -> None:
         for found in routes_of(layout)[:4]:
@@ -73,7 +73,7 @@ class TestStanding:
             if here.over_centre is None and here.usable == pytest.approx(there.usable):
                 assert here.position == pytest.approx(there.position, abs=1e-5)
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(tensioned(least=3, most=6, smooth=3), st.floats(0.0, 1.0), st.floats(-9.0, 9.0))
     def test_no_belt_that_fits_is_refused_beforehand(
         self, layout: Layout, share: float, off: float
@@ -93,7 +93,7 @@ class TestStanding:
 class TestSidesToWrite:
     """With only the sides told to be written, a layout lays its route like the one found."""
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(tensioned(least=3, most=6, smooth=3))
     def test_enough(self, layout: Layout) -> None:
         for found in routes_of(layout):

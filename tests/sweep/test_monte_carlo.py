@@ -17,6 +17,7 @@ from beltpath.solve.monte_carlo import MOST_ROWS, MonteCarlo, monte_carlo
 from beltpath.solve.path import trace
 from beltpath.solve.uncertainty import length_uncertainty
 from tests.bench.eight import eight
+from tests.drives import drive, grooved, smooth
 from tests.strategies import Made, drives, law, layout_of
 
 LAYOUTS = sorted((Path(__file__).parents[2] / "layouts").glob("*.toml"))
@@ -24,51 +25,46 @@ DEMOS = [layout for layout in map(read, LAYOUTS) if layout.route]
 #: The standard deviation of a sigma from so many rows is 0.35 % of it.
 ROWS = 40_000
 
-TWO = """\
-title = "Two pulleys"
-accuracy = 0.5
-route = ["crank", "{other}"]
-[belt]
-section = "PK"
-ribs = 4
-[pulleys]
-crank = {{ at = [0, 0], diameter = 100, face = "grooved", role = "crank" }}
-fan   = {{ at = [400, 0], diameter = 100, face = "grooved", role = "fan", accuracy = 2.0 }}
-drum  = {{ at = [0, 400], around = 300, face = "smooth", side = "ribs", role = "blower" }}
-"""
 
-DOUBLE_SIDED = """\
-title = "A double-sided belt"
-crank_turns = "counterclockwise"
-route = ["crank", "right", "top", "inside"]
-[belt]
-section = "PK"
-ribs = 6
-double_sided = true
-[pulleys]
-crank  = { at = [0, 0], diameter = 120, face = "grooved", role = "crank" }
-right  = { at = [300, 0], diameter = 80, face = "grooved", role = "pump" }
-top    = { at = [150, 320], diameter = 90, face = "grooved", role = "alternator" }
-inside = { at = [40, 150], outside = 70, face = "grooved", role = "fan", side = "back" }
-"""
+DOUBLE_SIDED = drive(
+    {
+        "crank": grooved(0, 0, 120, "crank"),
+        "right": grooved(300, 0, 80),
+        "top": grooved(150, 320, 90, "alternator"),
+        "inside": {
+            "at": [40, 150],
+            "outside": 70,
+            "face": "grooved",
+            "role": "fan",
+            "side": "back",
+        },
+    },
+    belt={"double_sided": True},
+    ribs=6,
+    crank_turns="counterclockwise",
+    title="A double-sided belt",
+)
 
-BARELY_TOUCHED = """\
-title = "An idler that hardly bends the belt"
-crank_turns = "counterclockwise"
-accuracy = 0.5
-route = ["crank", "fan", "idler"]
-[belt]
-section = "PK"
-ribs = 4
-[pulleys]
-crank = { at = [0, 0], diameter = 100, face = "grooved", role = "crank" }
-fan   = { at = [400, 0], diameter = 100, face = "grooved", role = "fan" }
-idler = { at = [200, 81.5], diameter = 60, face = "smooth", role = "idler" }
-"""
+#: An idler that hardly bends the belt.
+BARELY_TOUCHED = drive(
+    {
+        "crank": grooved(0, 0, 100, "crank"),
+        "fan": grooved(400, 0, 100, "fan"),
+        "idler": smooth(200, 81.5, 60),
+    },
+    accuracy=0.5,
+    crank_turns="counterclockwise",
+    title="An idler that hardly bends the belt",
+)
 
 
 def two(other: str = "fan") -> Layout:
-    return parse(TWO.format(other=other))
+    pulleys = {
+        "crank": grooved(0, 0, 100, "crank"),
+        "fan": grooved(400, 0, 100, "fan", accuracy=2.0),
+        "drum": {"at": [0, 400], "around": 300, "face": "smooth", "side": "ribs", "role": "blower"},
+    }
+    return parse(drive(pulleys, route=["crank", other], accuracy=0.5, title="Two pulleys"))
 
 
 def drawn(layout: Layout, rows: int = ROWS, seed: int = 0) -> MonteCarlo:

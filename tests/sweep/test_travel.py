@@ -16,27 +16,21 @@ from beltpath.layout.records import Tensioner
 from beltpath.solve.many import positions_for, sweep
 from beltpath.solve.path import trace
 from beltpath.solve.tensioner import Travel
+from tests import drives
 from tests.bench.eight import eight
+from tests.drives import drive, grooved
 from tests.strategies import Made, law, layout_of, tensioned
 
-THREE = """\
-title = "Three pulleys, the third on a slide"
-crank_turns = "{sense}"
-route = ["crank", "fan", "slide"]
-[belt]
-section = "PK"
-ribs = 4
-[pulleys]
-crank = {{ at = [0, 0], diameter = 120, face = "grooved", role = "crank" }}
-fan   = {{ at = [250, 30], diameter = 90, face = "grooved", role = "fan" }}
-slide = {{ at = [120, 140], diameter = 60, face = "grooved", role = "tensioner" }}
-[tensioner]
-pulley = "slide"
-kind = "slide"
-along = 70
-free = 40
-load = -30
-"""
+
+def three(sense: str) -> Layout:
+    """Three pulleys, the third on a slide."""
+    pulleys = {
+        "crank": grooved(0, 0, 120, "crank"),
+        "fan": grooved(250, 30, 90, "fan"),
+        "slide": grooved(120, 140, 60, "tensioner"),
+    }
+    tensioner = drives.slide("slide", along=70, free=40, load=-30)
+    return parse(drive(pulleys, tensioner=tensioner, crank_turns=sense))
 
 
 def arm() -> Travel:
@@ -44,12 +38,12 @@ def arm() -> Travel:
 
 
 def slide() -> Travel:
-    return travel_of(parse(THREE.format(sense="counterclockwise")))
+    return travel_of(three("counterclockwise"))
 
 
 def not_proper() -> Travel:
     """The slide's drive routed against its belt's travel: laid, but every pulley missed."""
-    return travel_of(parse(THREE.format(sense="clockwise")))
+    return travel_of(three("clockwise"))
 
 
 def over_centre() -> Travel:
