@@ -14,6 +14,7 @@ from beltpath.layout.reader import parse
 from beltpath.output.check_text import report
 from beltpath.refit.cautions import SPRUNG as SPRUNG_CAUTION
 from beltpath.refit.cautions import SPRUNG_IN_DOUBT, cautions
+from beltpath.refit.steps import used_sure
 from beltpath.sizing.fit import wanted
 from beltpath.solve.reliance import doubt, way_to_slacken
 from beltpath.solve.uncertainty import length_uncertainty
@@ -261,3 +262,17 @@ class TestAgreement:
             drive = drive_of(ORCHARD, ("length = 1877", f"length = {measured + by!r}"))
             (told,) = [f.message for f in run(drive) if f.check == "agreement"]
             assert "the place of " in told and "the diameter of " in told
+
+
+def test_a_slack_span_by_a_value_outside_the_trade_asks_to_look_at_that_first() -> None:
+    text = ORCHARD.replace("torque = 50, at = -29", "torque = 1, at = -29")
+    layout = parse(text.replace("torque_nm = 18", "torque_nm = 5000"))
+    told = [f.message for f in beltpath.study(layout).findings if f.check == "slip"]
+    assert any("Look at the values of `plausibility` first." in message for message in told)
+
+
+def test_on_centre_the_place_of_a_belt_has_no_certainty() -> None:
+    drive = drive_of(ORCHARD)
+    assert drive.stand is not None
+    assert used_sure(drive, replace(drive.stand, rate=0.0)) is None
+    assert used_sure(drive, drive.stand) == pytest.approx(0.11, abs=0.03)
