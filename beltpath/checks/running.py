@@ -159,6 +159,8 @@ def _taut(drive: Drive, at: AtSpeed, lacking: float) -> str:
 
 def _remedy(drive: Drive, at: AtSpeed, contact: ContactForce, reserve: float) -> str:
     """What would give a contact that slip reserve: the capstan relation solved for tension."""
+    if sets_forces(drive.layout):
+        return "Look at the values of `plausibility` first."
     pull = contact.leaving - contact.entering
     wanted = slack_side_needed(contact.friction, contact.wrap, pull, reserve)
     lacking = wanted - min(contact.entering, contact.leaving)
@@ -168,7 +170,5 @@ def _remedy(drive: Drive, at: AtSpeed, contact: ContactForce, reserve: float) ->
         return (
             "No tension that the belt can carry would give it: more wrap, more ribs or less load."
         )
-    if sets_forces(drive.layout):
-        return "Look at the values of `plausibility` first."
     more = above(lacking, 0.0, 0)
     return f"About {more:.0f} N more belt tension would give it, or more wrap, or less load."

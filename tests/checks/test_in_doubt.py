@@ -14,6 +14,7 @@ from beltpath.layout.records import outside_diameter
 from beltpath.output.check_text import report
 from beltpath.refit.cautions import SPRUNG as SPRUNG_CAUTION
 from beltpath.refit.cautions import SPRUNG_IN_DOUBT, cautions
+from beltpath.refit.steps import used_sure
 from beltpath.sizing.fit import wanted
 from beltpath.solve.reliance import doubt, way_to_slacken
 from beltpath.solve.uncertainty import length_uncertainty
@@ -245,7 +246,7 @@ def test_an_impossible_spring_is_a_fault_without_its_numbers() -> None:
 
 
 class TestAgreement:
-    @pytest.mark.parametrize("by", [-700.0, -300.0, 60.0, 300.0, 900.0])
+    @pytest.mark.parametrize("by", [-1500.0, -700.0, -300.0, 60.0, 300.0, 900.0])
     def test_what_cannot_be_is_no_explanation(self, by: float) -> None:
         """No pulley gets smaller than nothing, nor moves to where the belt cannot go."""
         measured = drive_of(ORCHARD).as_measured.length
@@ -263,3 +264,20 @@ class TestAgreement:
             drive = drive_of(ORCHARD, ("length = 1877", f"length = {measured + by!r}"))
             (told,) = [f.message for f in run(drive) if f.check == "agreement"]
             assert "the place of " in told and "the diameter of " in told
+
+
+def test_over_centre_with_a_measured_tension_has_no_forces() -> None:
+    running = ("window = [-25, 35]", "[running]\ncrank_rpm = [900]\ntension = 300")
+    (told,) = [
+        f.message
+        for f in findings_of(SLIDE, ("along = 0", "along = 90"), running)
+        if f.check == "slip"
+    ]
+    assert "where the tensioner stands is in doubt" in told
+
+
+def test_on_centre_the_place_of_a_belt_has_no_certainty() -> None:
+    drive = drive_of(ORCHARD)
+    assert drive.stand is not None
+    assert used_sure(drive, replace(drive.stand, rate=0.0)) is None
+    assert used_sure(drive, drive.stand) == pytest.approx(0.11, abs=0.03)
