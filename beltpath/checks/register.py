@@ -11,6 +11,13 @@ Check = Callable[[Drive], Iterable[Finding]]
 #: A check that looks at what the others found, too.
 Afterthought = Callable[[Drive, Sequence[Finding]], Iterable[Finding]]
 _CHECKS: dict[str, Check] = {}
+#: The order in which checks run and are told.
+ORDER = (
+    *("side", "rotation", "missed", "fit-on", "load", "look-alike", "stops", "agreement"),
+    *("plausibility", "slip", "speed", "crossing", "overlap", "clearance", "alignment", "wrap"),
+    *("grooves", "thickness", "diameter", "length", "travel", "over-centre", "slack-side"),
+    "release",
+)
 _AFTERTHOUGHTS: dict[str, Afterthought] = {}
 #: Checks that find no fault and may take long.
 _NO_FAULTS = ("look-alike",)
@@ -40,7 +47,7 @@ def afterthought(name: str) -> Callable[[Afterthought], Afterthought]:
 
 def names() -> tuple[str, ...]:
     """The names of all checks in the order in which they run."""
-    return (*_CHECKS, *_AFTERTHOUGHTS)
+    return (*ORDER, *_AFTERTHOUGHTS)
 
 
 def run(drive: Drive, *, without: Collection[str] = ()) -> tuple[Finding, ...]:
@@ -58,7 +65,8 @@ def faults(drive: Drive) -> Iterator[Finding]:
 
 
 def _all(drive: Drive, without: Collection[str]) -> Iterator[Finding]:
-    for name, function in _CHECKS.items():
+    for name in ORDER:
+        function = _CHECKS[name]
         for finding in () if name in without else function(drive):
             if finding.check != name:
                 raise ValueError(f"check {name} gave a finding called {finding.check}")

@@ -29,6 +29,7 @@ def test_a_check_cannot_speak_in_another_s_name(monkeypatch: pytest.MonkeyPatch)
         yield finding("wrap", "note")
 
     monkeypatch.setitem(registry._CHECKS, "stray", stray)
+    monkeypatch.setattr(registry, "ORDER", (*registry.ORDER, "stray"))
     with pytest.raises(ValueError, match="check stray gave a finding called wrap"):
         checks.run(drive_of(SPRUNG))
 
@@ -38,6 +39,7 @@ def test_faults_come_before_cautions_before_notes(monkeypatch: pytest.MonkeyPatc
         yield finding("remark", "note")
 
     monkeypatch.setattr(registry, "_CHECKS", {"remark": remark, **registry._CHECKS})
+    monkeypatch.setattr(registry, "ORDER", ("remark", *registry.ORDER))
     findings = findings_of(
         SPRUNG,
         ('role = "alternator"', 'role = "alternator", min_wrap = 160'),
