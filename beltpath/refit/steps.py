@@ -311,7 +311,7 @@ def _walk_on(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
         f"Turn {_called(drive, order, crank)} by hand, the way it runs. Stop when the belt has "
         f"walked on to {_called(drive, order, last)}."
     )
-    yield "walk", text, (RUN_IN,), (crank, last)
+    yield "walk", text, (RUN_IN, *_freed(drive)), (crank, last)
 
 
 def _tighten(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:

@@ -8,7 +8,7 @@ import pytest
 
 from beltpath.layout.keys import Sense
 from beltpath.layout.reader import parse
-from beltpath.refit.cautions import AFTER, SPRUNG
+from beltpath.refit.cautions import AFTER, SPRUNG, UNBLOCKED
 from beltpath.refit.order import Refit, refit
 from beltpath.refit.steps import SPRUNG_KINDS, Step, held_runs, tensioning
 from beltpath.solve.drive import solve
@@ -145,6 +145,11 @@ class TestTensioned:
             r"(\w+) in this picture \(towards \"tight\"\)", step.seen(seen.sense, mirrored=True)
         )
         assert {*front, *back} == {"clockwise", "counterclockwise"}
+
+    def test_a_blocked_wheel_is_freed_before_every_step_that_turns_it(self) -> None:
+        steps = made("other", belt="elastic").on
+        for kind in ("walk", "turn"):
+            assert UNBLOCKED in the(kind, steps).cautions
 
     def test_an_elastic_belt_is_cut_and_a_new_one_walked_on(self) -> None:
         found = made(belt="elastic")
