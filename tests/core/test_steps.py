@@ -149,7 +149,7 @@ class TestTensioned:
     def test_a_blocked_wheel_is_freed_before_every_step_that_turns_it(self) -> None:
         steps = made("other", belt="elastic").on
         for kind in ("walk", "turn"):
-            assert UNBLOCKED in the(kind, steps).cautions
+            assert UNBLOCKED in the(kind, steps).before
 
     def test_an_elastic_belt_is_cut_and_a_new_one_walked_on(self) -> None:
         found = made(belt="elastic")
