@@ -167,7 +167,7 @@ def _read_apart(data: bytes) -> bytes:
             "-P",
             "-c",
             "import runpy, sys; runpy.run_path(sys.argv.pop(1))['main']()",
-            str(Path(__file__).with_name("embedded_pdf.py")),
+            str(Path(__file__).with_name("carried_pdf.py")),
             str(LARGEST_TEXT),
         ],
         input=data,
