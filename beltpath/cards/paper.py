@@ -1,4 +1,4 @@
-"""Paper: sizes, orientation and margins. Millimetres, y downward, origin at the top left."""
+"""Paper and ink: sizes, orientation, margins. Millimetres, y downward, origin at the top left."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Literal, get_args
 
 PaperName = Literal["a4", "a5", "a6", "letter", "half-letter"]
 PAPER_NAMES: tuple[PaperName, ...] = get_args(PaperName)
+Ink = Literal["colour", "black"]
+INKS: tuple[Ink, ...] = get_args(Ink)
 
 #: Trimmed sizes in portrait: ISO 216 and ANSI/ASME Y14.1.
 SIZES: Mapping[PaperName, tuple[float, float]] = {

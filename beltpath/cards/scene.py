@@ -1,22 +1,39 @@
 """The drawing as data: primitives on paper in mm (y downward), each knowing the box it covers.
 
-Nothing here knows of SVG or PDF. Colours are roles; `inks` says what they are on paper.
+Nothing here knows of SVG or PDF. Colours are roles; `COLOURS` says what they are in each ink.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import atan2, cos, pi, sin
 from typing import Literal
 
-from beltpath.cards.paper import Box
+from beltpath.cards.paper import Box, Ink
 from beltpath.cards.text import ASCENT, DESCENT, width
 from beltpath.geometry import TAU, Point
 
 Colour = Literal["ink", "grey", "accent", "fault", "paper"]
 Anchor = Literal["start", "middle", "end"]
+#: What the colour roles are in ink, for SVG and cairo alike.
+COLOURS: Mapping[Ink, Mapping[Colour, str]] = {
+    "colour": {
+        "ink": "#111111",
+        "grey": "#5f5f5f",
+        "accent": "#124f8c",
+        "fault": "#b00020",
+        "paper": "#ffffff",
+    },
+    "black": {
+        "ink": "#000000",
+        "grey": "#000000",
+        "accent": "#000000",
+        "fault": "#000000",
+        "paper": "#ffffff",
+    },
+}
 
 #: No line on a card is thinner than this, mm.
 LEAST_LINE = 0.2

@@ -14,8 +14,7 @@ import shapely
 import beltpath
 from beltpath.cards import Card, Options, Page, card, wrong_way
 from beltpath.cards.compose import refit_numbers
-from beltpath.cards.document import Ink
-from beltpath.cards.paper import PAPER_NAMES
+from beltpath.cards.paper import PAPER_NAMES, Ink
 from beltpath.cards.scene import Curve, Disc, Group, Words
 from beltpath.checks.look_alike import OtherWay
 from beltpath.geometry import Point
