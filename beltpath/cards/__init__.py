@@ -1,4 +1,4 @@
-"""The routing card: page -> scene -> labels -> svg -> export.
+"""The printed sheets: scene, labels and page kit; one file a sheet; SVG and cairo.
 
 ``card(study)`` composes one or several studies into pages; a `Card` holds the finished pages and
 gives them as SVG, PDF or PNG.
@@ -24,6 +24,6 @@ def card(studies: Study | Sequence[Study], options: Options | None = None) -> Ca
     if options is not None and not isinstance(options, Options):
         raise UsageError(f"the options of a card are Options; found {type(options).__name__}")
     # The drawing is not loaded before one is wanted: `beltpath check` needs none.
-    from beltpath.cards.compose import compose
+    from beltpath.cards.routing_card import routing_card
 
-    return compose(every, options or Options())
+    return routing_card(every, options or Options())

@@ -11,27 +11,31 @@ import shapely
 from beltpath.cards import belt as belts
 from beltpath.cards.labels import Ground, Placed, Request, Text, place
 from beltpath.cards.paper import Box
+from beltpath.cards.pulleys import LEAST_FACE, MARK, face_items, fault_sign
 from beltpath.cards.scene import (
-    Arc,
     Curve,
     Disc,
     Group,
     Item,
     Pen,
     Words,
-    angle_of,
     around,
-    arrow_head,
     line,
-    polygon,
     sampled,
     turning_arrow,
     union,
 )
+from beltpath.cards.tensioner import (
+    arm_items,
+    lever_point,
+    stop_points,
+    tensioner_items,
+    travel_items,
+)
 from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, shorten, width
 from beltpath.cards.view import Frame, View
 from beltpath.checks.findings import Finding
-from beltpath.geometry import TAU, Point, distance
+from beltpath.geometry import Point, distance
 from beltpath.layout.layout import Pulley, Sense
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
@@ -45,8 +49,6 @@ TRIES = 8
 FITTINGS = 6
 #: The least radius at which a pulley's arrow can be seen, mm, and the arrow's least head.
 LEAST_WHEEL = 1.25
-#: A smaller disc has no room for its face and its hub; the table tells its face, mm.
-LEAST_FACE = 1.6
 LEAST_HEAD = 1.1
 #: Which labels a drawing carries: all; those that the particulars do not tell; the pulleys' only.
 _FULL = frozenset({"pulley", "finding", "pivot", "stop"})
@@ -54,14 +56,10 @@ _SPARE = frozenset({"pulley", "finding", "pivot"})
 _BRIEF = frozenset({"pulley", "finding", "pivot", "brief"})
 _LEAST = frozenset({"pulley", "finding"})
 _NONE: frozenset[str] = frozenset()
-#: Radius of a fault's mark, mm.
-MARK = 1.6
 #: How far a mark that lies on other lines is set off from them in paper white, mm.
 HALO = 0.35
 #: Least distance of the drive from the edge of its box, mm.
 EDGE = 2.5
-#: How far beside its pulley a slide's gauge runs, mm.
-GAUGE_GAP = 2.6
 #: Everything that is drawn may grow to this scale and no further.
 LARGEST_SCALE = 1.0
 
@@ -316,10 +314,10 @@ def _tensioner_requests(study: Study, frame: Frame, *, brief: bool) -> Iterator[
 
 def _tensioner_words(stand: Stand, frame: Frame) -> Iterator[tuple[str, Point, tuple[str, ...]]]:
     t = stand.tensioner
-    free, load = _stop_points(stand, frame)
+    free, load = stop_points(stand, frame)
     yield "stop:free", free, ("free",)
     yield "stop:load", load, ("load",)
-    pivot = _lever_point(stand, frame)
+    pivot = lever_point(stand, frame)
     if t.kind == "swing":
         yield "pivot", pivot, ("pivot bolt",)
     else:
@@ -358,7 +356,7 @@ def _groups(
     path, belt = study.path, study.layout.belt
     covered = {label.request.owner for label in labels if label.leader is None}
     groups = [
-        Group(name="arm", items=tuple(_arm(study.stand, frame)), title="Tensioner's arm"),
+        Group(name="arm", items=tuple(arm_items(study.stand, frame)), title="Tensioner's arm"),
         *(_pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
         Group(
             name="belt",
@@ -372,7 +370,7 @@ def _groups(
         Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
         Group(
             name="tensioner",
-            items=tuple(_above(_tensioner_marks(study.stand, frame))),
+            items=tuple(_above(travel_items(study.stand, frame))),
             title="Tensioner: travel, stops, window and the lever's way",
         ),
         Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
@@ -412,73 +410,6 @@ def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
         )
 
 
-def face_items(centre: Point, radius: float, grooved: bool, heavy: bool) -> Iterator[Item]:
-    """A grooved rim wears a ring of ticks, a smooth one a second circle; the crank a heavy edge."""
-    yield Disc(centre=centre, radius=radius, pen=Pen(width=0.6 if heavy else 0.3, fill="paper"))
-    if radius < LEAST_FACE:
-        return
-    depth = min(1.0, radius * 0.18)
-    if grooved:
-        ticks = max(12, round(TAU * radius / 0.95))
-        pitch = TAU * (radius - depth / 2.0) / ticks
-        pen = Pen(width=depth, dash=(pitch * 0.35, pitch * 0.65))
-        yield Disc(centre=centre, radius=radius - depth / 2.0, pen=pen)
-    else:
-        yield Disc(centre=centre, radius=radius - depth, pen=Pen(width=0.2))
-
-
-def _stop_points(stand: Stand, frame: Frame) -> tuple[Point, Point]:
-    """Where the two stops are marked: on the dial of an arm, on the gauge of a slide."""
-    t = stand.tensioner
-    return _mark(stand, frame, t.free), _mark(stand, frame, t.load)
-
-
-def _mark(stand: Stand, frame: Frame, position: float) -> Point:
-    t = stand.tensioner
-    if t.pivot is None:
-        return _gauge_point(stand, frame, position)
-    pivot = frame.point(t.pivot)
-    ux, uy = frame.direction(position)
-    reach = _dial_radius(stand, frame)
-    return (pivot[0] + ux * reach, pivot[1] + uy * reach)
-
-
-def _gauge_point(stand: Stand, frame: Frame, position: float) -> Point:
-    """A slide's gauge runs beside its pulley, on the side that the belt leaves free."""
-    i = stand.path.index(stand.tensioner.pulley)
-    contact = stand.path.contacts[i]
-    centre = frame.point(contact.centre)
-    ux, uy = frame.direction(stand.tensioner.along or 0.0)
-    enter, leave = frame.point(contact.enter), frame.point(contact.leave)
-    towards_belt = -uy * (enter[0] + leave[0] - 2 * centre[0]) + ux * (
-        enter[1] + leave[1] - 2 * centre[1]
-    )
-    side = -1.0 if towards_belt > 0 else 1.0
-    beside = side * (contact.radius * frame.scale + GAUGE_GAP)
-    step = (position - stand.position) * frame.scale
-    return (centre[0] + step * ux - beside * uy, centre[1] + step * uy + beside * ux)
-
-
-def _dial_radius(stand: Stand, frame: Frame) -> float:
-    """The travel is shown as a dial between pivot and pulley, where the arm is its pointer."""
-    t = stand.tensioner
-    arm = frame.scale * distance(t.pivot or stand.at, stand.at)
-    return max(3.6, 0.5 * arm)
-
-
-def _lever_point(stand: Stand, frame: Frame) -> Point:
-    t = stand.tensioner
-    if t.pivot is None:
-        return _mark(stand, frame, stand.position)
-    return frame.point(t.pivot)
-
-
-def tensioner_items(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
-    """The tensioner: arm or gauge, travel, window, stops, and the way its lever goes."""
-    yield from _arm(stand, frame)
-    yield from _tensioner_marks(stand, frame, lever=lever)
-
-
 def _above(items: Iterable[Item]) -> Iterator[Item]:
     """Signs that lie over belt and pulleys, each set off from them by an edge in paper white."""
     drawn = list(items)
@@ -487,100 +418,6 @@ def _above(items: Iterable[Item]) -> Iterator[Item]:
             pen = Pen(stroke="paper", width=item.pen.width + 2 * HALO)
             yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
     yield from drawn
-
-
-def _arm(stand: Stand | None, frame: Frame) -> Iterator[Item]:
-    """The arm itself, under the pulleys."""
-    if stand is None or stand.tensioner.pivot is None:
-        return
-    pivot, pulley = frame.point(stand.tensioner.pivot), frame.point(stand.at)
-    length = distance(pivot, pulley) or 1.0
-    nx, ny = -(pulley[1] - pivot[1]) / length * 0.8, (pulley[0] - pivot[0]) / length * 0.8
-    yield polygon(
-        [
-            (pivot[0] + nx, pivot[1] + ny),
-            (pulley[0] + nx, pulley[1] + ny),
-            (pulley[0] - nx, pulley[1] - ny),
-            (pivot[0] - nx, pivot[1] - ny),
-        ],
-        Pen(width=0.25, fill="paper"),
-    )
-
-
-def _tensioner_marks(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
-    """Pivot, travel, window, stops and the lever's way, over the pulleys."""
-    if stand is None:
-        return
-    if stand.tensioner.pivot is None:
-        yield from _slide_items(stand, frame)
-        if lever:
-            yield from _slide_arrow(stand, frame)
-    else:
-        yield from _dial_items(stand, frame, stand.tensioner.pivot)
-        if lever:
-            yield from _lever_arrow(stand, frame, stand.tensioner.pivot)
-
-
-def _dial_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
-    t, pivot = stand.tensioner, frame.point(pivot_at)
-    radius = _dial_radius(stand, frame)
-    yield _dial(frame, pivot, radius, t.free, t.load, Pen(width=0.25, dash=(1.0, 0.7)))
-    if t.window is not None:
-        yield _dial(frame, pivot, radius, *t.window, Pen(width=0.8))
-    for position in (t.free, t.load):
-        ux, uy = frame.direction(position)
-        inner, outer = radius - 1.2, radius + 1.2
-        yield line(
-            (pivot[0] + ux * inner, pivot[1] + uy * inner),
-            (pivot[0] + ux * outer, pivot[1] + uy * outer),
-            Pen(width=0.4),
-        )
-    yield Disc(centre=pivot, radius=1.3, pen=Pen(width=0.3, fill="paper"))
-    yield Disc(centre=pivot, radius=0.5, pen=Pen(stroke=None, width=0.0, fill="ink"))
-
-
-def _lever_arrow(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
-    pivot, pulley = frame.point(pivot_at), frame.point(stand.at)
-    if stand.tensioner.kind == "arm" and isinstance(stand.release, str):
-        yield from turning_arrow(
-            pivot,
-            2.6,
-            frame.view.sign(stand.release),
-            middle=angle_of(pulley, pivot),
-            sweep=radians(240),
-            pen=Pen(stroke="accent", width=0.4),
-            head=1.7,
-        )
-
-
-def _dial(frame: Frame, pivot: Point, radius: float, start: float, end: float, pen: Pen) -> Curve:
-    first = angle_of((0.0, 0.0), frame.direction(start))
-    sweep = -radians(end - start) * frame.view.handed
-    arc = Arc(pivot, radius, first, sweep)
-    return Curve(start=arc.at(0.0), pieces=(arc,), pen=pen)
-
-
-def _slide_items(stand: Stand, frame: Frame) -> Iterator[Item]:
-    t = stand.tensioner
-    free, load = _stop_points(stand, frame)
-    yield line(free, load, Pen(width=0.25, dash=(1.0, 0.7)))
-    if t.window is not None:
-        a, b = (_mark(stand, frame, position) for position in t.window)
-        yield line(a, b, Pen(width=0.8))
-    ux, uy = frame.direction(t.along or 0.0)
-    for x, y in (free, load):
-        yield line((x + uy * 1.2, y - ux * 1.2), (x - uy * 1.2, y + ux * 1.2), Pen(width=0.4))
-    here = _mark(stand, frame, stand.position)
-    yield Disc(centre=here, radius=0.7, pen=Pen(width=0.3, fill="paper"))
-
-
-def _slide_arrow(stand: Stand, frame: Frame) -> Iterator[Item]:
-    here = _mark(stand, frame, stand.position)
-    if isinstance(stand.release, float):
-        rx, ry = frame.direction(stand.release)
-        tip = (here[0] + rx * 6.0, here[1] + ry * 6.0)
-        yield line(here, (tip[0] - rx, tip[1] - ry), Pen(stroke="accent", width=0.4))
-        yield arrow_head(tip, (rx, ry), 2.0, "accent")
 
 
 def _tensioner_room(
@@ -601,11 +438,8 @@ def _tensioner_room(
 
 def fault_marks(findings: Sequence[Finding], frame: Frame) -> Iterator[Item]:
     """A crossed circle wherever a fault is."""
-    for _, _, (x, y) in _marks(findings, frame):
-        yield Disc(centre=(x, y), radius=MARK, pen=Pen(stroke="fault", width=0.5))
-        for dx in (-1.13, 1.13):
-            a, b = (x - dx, y - 1.13), (x + dx, y + 1.13)
-            yield line(a, b, Pen(stroke="fault", width=0.5))
+    for _, _, at in _marks(findings, frame):
+        yield from fault_sign(at)
 
 
 def _label_items(labels: Sequence[Placed]) -> Iterator[Item]:

@@ -16,8 +16,9 @@ from typing import Literal
 import shapely
 
 from beltpath.cards import belt as belts
-from beltpath.cards.diagram import EDGE, extent, face_items, frame_for, kept_in, tensioner_items
+from beltpath.cards.diagram import EDGE, extent, frame_for, kept_in
 from beltpath.cards.paper import Box
+from beltpath.cards.pulleys import face_items
 from beltpath.cards.scene import (
     LEAST_LINE,
     Arc,
@@ -36,6 +37,7 @@ from beltpath.cards.scene import (
     turning_arrow,
     union,
 )
+from beltpath.cards.tensioner import tensioner_items
 from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, shorten, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import TAU, Point, distance

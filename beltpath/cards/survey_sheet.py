@@ -13,13 +13,25 @@ from math import hypot, pi, sqrt
 
 import numpy as np
 
-from beltpath.cards import panels
 from beltpath.cards.diagram import EDGE
-from beltpath.cards.document import Card, Options, Page
-from beltpath.cards.panels import Block, set_line
+from beltpath.cards.document import Card, Options
+from beltpath.cards.page import (
+    ROW,
+    SPACE,
+    Block,
+    Column,
+    body,
+    bound,
+    fitting,
+    flowed,
+    heading,
+    height,
+    set_line,
+    stacked,
+)
 from beltpath.cards.paper import Box
 from beltpath.cards.scene import Disc, Group, Item, Pen, Words, line, polygon, rectangle
-from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
+from beltpath.cards.text import CAPITAL, LEAST_SIZE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.layout.layout import Layout
@@ -33,8 +45,7 @@ from beltpath.survey.answer import (
 )
 from beltpath.survey.views import Array
 
-ROW = LEAST_SIZE * LINE
-SPACE = 1.8
+TITLE_SIZE = 4.6
 #: The error ellipses are drawn so many times too large, on the scale of the drawing.
 MAGNIFIED = 10.0
 #: Half axes of an ellipse that holds 95 % of a two-dimensional normal: sqrt(−2·ln 0.05).
@@ -59,52 +70,27 @@ def survey_card(measurement: Measurement, options: Options, layout: Layout) -> C
 
     `layout` is what the sheet carries along: the layout found, or one without a text.
     """
-    body = _body(options)
-    head = _heading(measurement, options)
-    top = body.y + head.height(body.width) + SPACE
-    first, later = _split(_lists(measurement), body, top)
-    below = _height(first, body) + SPACE
-    room = Box(x=body.x, y=top, width=body.width, height=body.bottom - top - below)
-    front = [
-        head.group(body.x, body.y, body.width)[0],
-        *_drawing(measurement, room, options.view),
-        *_stacked(first, body, room.bottom + SPACE),
-    ]
-    pages = [front, *(list(_stacked(page, body, body.y)) for page in _pages(later, body))]
-    return Card(
-        pages=tuple(
-            _page(measurement, options, layout, items, i, len(pages))
-            for i, items in enumerate(pages, start=1)
-        ),
-        title=f"{measurement.survey.layout.title}: as measured",
-        ink=options.ink,
-    )
-
-
-def _body(options: Options) -> Box:
-    box = options.sheet.printable
-    return Box(x=box.x, y=box.y, width=box.width, height=box.height - panels.FOOTER - SPACE)
-
-
-def _page(
-    measurement: Measurement,
-    options: Options,
-    layout: Layout,
-    items: Sequence[Item],
-    number: int,
-    count: int,
-) -> Page:
-    box = options.sheet.printable
-    title = measurement.survey.layout.title
-    words = f"page {number} of {count}"
-    foot = panels.footer(layout, words, box.x, box.bottom - panels.FOOTER, box.width)
-    return Page(
-        paper=options.sheet,
-        title=f"{title}: as measured, {words}",
+    page, title = body(options.sheet), f"{measurement.survey.layout.title}: as measured"
+    head, used = _heading(measurement, options, title).group(page.x, page.y, page.width)
+    top = page.y + used + SPACE
+    first, later = _split(_lists(measurement), page, top)
+    below = height(first, page.width) + SPACE
+    room = Box(x=page.x, y=top, width=page.width, height=page.bottom - top - below)
+    pages = bound(
+        [
+            [
+                head,
+                *_drawing(measurement, room, options.view),
+                *stacked(first, page.x, room.bottom + SPACE, page.width),
+            ],
+            *(list(stacked(back, page.x, page.y, page.width)) for back in flowed(later, page)),
+        ],
+        options,
+        layout,
+        title=title,
         description=f"As measured: {measurement.survey.readings}.",
-        items=(*items, foot),
-        layout=layout,
     )
+    return Card(pages=pages, title=title, ink=options.ink)
 
 
 # --- the drawing ---------------------------------------------------------------------------------
@@ -266,7 +252,7 @@ def _in_middle(box: Box, text: str, *, bold: bool) -> Words:
 # --- the lists -----------------------------------------------------------------------------------
 
 
-def _heading(measurement: Measurement, options: Options) -> Block:
+def _heading(measurement: Measurement, options: Options, title: str) -> Block:
     doubt = "" if measurement.usable else "NOT USABLE, see what is doubtful. "
     signs = [f"{doubt}{options.view.words}. Framed numbers are centres, told below."]
     if measurement.tapes:
@@ -275,25 +261,13 @@ def _heading(measurement: Measurement, options: Options) -> Block:
         signs.append("Dots are clicked points; a ring is one that is left out.")
     signs.append(f"Ellipses hold 95 %, drawn {MAGNIFIED:.0f} times too large.")
 
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        size = 4.6
-        title = wrap(f"{measurement.survey.layout.title}: as measured", wide, size, bold=True)
-        items: list[Item] = [
-            set_line(text, x, y + i * size * LINE, bold=True, size=size)
-            for i, text in enumerate(title)
-        ]
-        top = y + len(title) * size * LINE
-        body = wrap(" ".join(signs), wide, LEAST_SIZE)
-        items += [set_line(text, x, top + i * ROW) for i, text in enumerate(body)]
-        return items, top - y + len(body) * ROW
-
-    return Block(name="heading", title="What was measured", build=build)
+    return heading(title, " ".join(signs), TITLE_SIZE, "What was measured")
 
 
 def _lists(measurement: Measurement) -> list[list[Block]]:
     """The places with the remarks, and the tape readings."""
     said = [
-        _paragraph(f"remark-{i}", f"{kind[0].upper()}{kind[1:]}:", text)
+        _remark(f"remark-{i}", f"{kind[0].upper()}{kind[1:]}:", text)
         for i, (kind, text) in enumerate(remarks(measurement), start=1)
     ]
     said[-1] = replace(said[-1], gap=SPACE)
@@ -323,72 +297,41 @@ def _row(
     bold: bool = False,
     gap: float = 0.0,
 ) -> Block:
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+    def build(column: Column) -> None:
         left = wides[0] + COLUMN_GAP
-        room = wide - left - sum(wides[2:]) - COLUMN_GAP * len(wides[2:])
+        room = column.wide - left - sum(wides[2:]) - COLUMN_GAP * len(wides[2:])
+        column.text(cells[0], bold=True)
         texts = wrap(cells[1], room, LEAST_SIZE, bold=bold)
-        items: list[Item] = [set_line(cells[0], x, y, bold=True)]
-        items += [set_line(t, x + left, y + i * ROW, bold=bold) for i, t in enumerate(texts)]
-        end = x + left + min(room, wides[1])
-        for cell, column in zip(cells[2:], wides[2:], strict=True):
-            end += COLUMN_GAP + column
-            items.append(set_line(cell, end, y, bold=bold, anchor="end"))
-        return items, len(texts) * ROW
+        x, y = column.x + left, column.y
+        column.items += [set_line(t, x, y + i * ROW, bold=bold) for i, t in enumerate(texts)]
+        x += min(room, wides[1])
+        for cell, wide in zip(cells[2:], wides[2:], strict=True):
+            x += COLUMN_GAP + wide
+            column.items.append(set_line(cell, x, y, bold=bold, anchor="end"))
+        column.y += len(texts) * ROW
 
     return Block(name=name, title=" ".join(filter(None, cells)), build=build, gap=gap)
 
 
-def _paragraph(name: str, head: str, text: str) -> Block:
+def _remark(name: str, head: str, text: str) -> Block:
     """A remark under its bold head, which stands on its first line."""
 
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        indent = width(f"{head} ", LEAST_SIZE, bold=True) + 0.6
-        first, *rest = wrap(text, wide - indent, LEAST_SIZE)
-        rest = wrap(" ".join(rest), wide - INDENT, LEAST_SIZE) if rest else []
-        items: list[Item] = [set_line(head, x, y, bold=True), set_line(first, x + indent, y)]
-        items += [set_line(words, x + INDENT, y + i * ROW) for i, words in enumerate(rest, start=1)]
-        return items, (1 + len(rest)) * ROW
+    def build(column: Column) -> None:
+        column.remark(head, text, INDENT)
 
     return Block(name=name, title=text, build=build, gap=0.6)
 
 
 def _split(
-    lists: Sequence[Sequence[Block]], body: Box, top: float
+    lists: Sequence[Sequence[Block]], page: Box, top: float
 ) -> tuple[list[Block], list[Block]]:
     """What has room below the drawing, and what goes overleaf; order is kept.
 
     A list that has no room as a whole goes overleaf as a whole, but for the first.
     """
-    room = (body.bottom - top) * (1.0 - PICTURE_SHARE) - SPACE
-    first, later = list(lists[0]), [block for blocks in lists[1:] for block in blocks]
-    if _height([*first, *later], body) <= room:
-        return [*first, *later], []
-    fitting = next(
-        count for count in range(len(first), -1, -1) if _height(first[:count], body) <= room
-    )
-    return first[:fitting], [*first[fitting:], *later]
-
-
-def _height(blocks: Sequence[Block], body: Box) -> float:
-    return sum(block.height(body.width) + block.gap for block in blocks)
-
-
-def _pages(blocks: Sequence[Block], body: Box) -> Iterator[list[Block]]:
-    page: list[Block] = []
-    room = body.height
-    for block in blocks:
-        high = block.height(body.width) + block.gap
-        if page and high > room:
-            yield page
-            page, room = [], body.height
-        page.append(block)
-        room -= high
-    if page:
-        yield page
-
-
-def _stacked(blocks: Sequence[Block], body: Box, y: float) -> Iterator[Group]:
-    for block in blocks:
-        group, height = block.group(body.x, y, body.width)
-        yield group
-        y += height + block.gap
+    room = (page.bottom - top) * (1.0 - PICTURE_SHARE) - SPACE
+    every = [block for blocks in lists for block in blocks]
+    count = fitting(every, room, page.width)
+    if count < len(every):
+        count = min(count, len(lists[0]))
+    return every[:count], every[count:]

@@ -13,11 +13,12 @@ from math import radians
 import shapely
 
 from beltpath.cards import belt as belts
-from beltpath.cards.diagram import SHRINK, TRIES, extent, face_items, frame_for
+from beltpath.cards.diagram import SHRINK, TRIES, extent, frame_for
 from beltpath.cards.document import Options
 from beltpath.cards.labels import Ground, Placed, Request, Text, place
-from beltpath.cards.panels import Block
+from beltpath.cards.page import ROW, Block, Column, set_line
 from beltpath.cards.paper import Box
+from beltpath.cards.pulleys import face_items
 from beltpath.cards.scene import (
     Curve,
     Group,
@@ -30,7 +31,7 @@ from beltpath.cards.scene import (
     turning_arrow,
 )
 from beltpath.cards.step_pictures import discs
-from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, SPARE, width, wrap
+from beltpath.cards.text import ASCENT, LEAST_SIZE, SPARE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.checks.look_alike import OtherWay, misfit, parting
 from beltpath.geometry import TAU, Point
@@ -39,7 +40,6 @@ from beltpath.solve.drive import Drive
 from beltpath.solve.path import BeltPath
 from beltpath.studies import Study
 
-ROW = LEAST_SIZE * LINE
 #: More ways than this are counted, not drawn.
 MOST_DRAWN = 2
 #: A picture is at most this wide, mm, this share of the sheet's shorter side, so that it is clearly
@@ -84,7 +84,7 @@ def blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[B
     if drawn and (more := drawn[0][1].many - len(drawn)) > 0:
         captions[-1] = replace(captions[-1], further=_further(more))
     return [
-        _block(i, _picture(study, finding, options, numbers), finding.message, caption)
+        _block(i, _wrong_drive(study, finding, options, numbers), finding.message, caption)
         for i, ((_, finding), caption) in enumerate(zip(drawn, captions, strict=True), start=1)
     ]
 
@@ -174,17 +174,17 @@ class _Places:
     lines: Sequence[tuple[str, bool]]
 
 
-def _block(number: int, picture: _Picture, message: str, caption: _Caption) -> Block:
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        places = _places(picture, caption, x, y, wide)
+def _block(number: int, picture: _WrongDrive, message: str, caption: _Caption) -> Block:
+    def build(column: Column) -> None:
+        places = _places(picture, caption, column.x, column.y, column.wide)
         drawn = Group(
             name=f"wrong-way-{number}",
             items=tuple(picture.items(places.picture)),
             title="Crossed out: the belt must not go like this",
             description=message,
         )
-        frame = rectangle(places.frame, Pen(width=FRAME))
-        return [frame, drawn, *_words(places)], places.frame.height + ABOVE
+        column.items += [rectangle(places.frame, Pen(width=FRAME)), drawn, *_words(places)]
+        column.y += places.frame.height + ABOVE
 
     def measure(wide: float) -> float:
         return _places(picture, caption, 0.0, 0.0, wide).frame.height + ABOVE
@@ -193,7 +193,7 @@ def _block(number: int, picture: _Picture, message: str, caption: _Caption) -> B
     return _Framed(name=name, title="NOT like this", build=build, measure=measure)
 
 
-def _places(picture: _Picture, caption: _Caption, x: float, y: float, wide: float) -> _Places:
+def _places(picture: _WrongDrive, caption: _Caption, x: float, y: float, wide: float) -> _Places:
     across = min(picture.widest, SHARE * wide)
     high = picture.height(across)
     lines = list(caption.lines(min(wide - across - 3 * PAD, WIDEST_WORDS)))
@@ -217,15 +217,14 @@ def _places(picture: _Picture, caption: _Caption, x: float, y: float, wide: floa
 def _words(places: _Places) -> Iterator[Words]:
     left, top = places.words
     for i, (text, bold) in enumerate(places.lines):
-        at = (left, top + i * ROW + ASCENT * LEAST_SIZE)
-        yield Words(text=text, at=at, size=LEAST_SIZE, bold=bold)
+        yield set_line(text, left, top + i * ROW, bold=bold)
 
 
-def _picture(
+def _wrong_drive(
     study: Study, finding: OtherWay, options: Options, numbers: Mapping[str, int]
-) -> _Picture:
+) -> _WrongDrive:
     sheet, parted = options.sheet, parting(study.drive, finding.alike)
-    return _Picture(
+    return _WrongDrive(
         study=replace(study, drive=_bare(finding.alike.drive), findings=()),
         view=options.view,
         numbers=numbers,
@@ -249,7 +248,7 @@ def _bare(drive: Drive) -> Drive:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Picture:
+class _WrongDrive:
     """A drive with its belt gone the other way, and what is wrong with it.
 
     It is `widest` mm wide at the most. `wrong` are the pulleys that turn the wrong way; `lead` are

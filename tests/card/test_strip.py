@@ -9,9 +9,10 @@ from typing import TypeGuard
 import pytest
 import shapely
 
-from beltpath.cards import Card, Options, Page, card, compose, panels
+from beltpath.cards import Card, Options, Page, card
 from beltpath.cards import step_pictures as strip
 from beltpath.cards.belt import SMALL
+from beltpath.cards.page import body
 from beltpath.cards.paper import Box, PaperName
 from beltpath.cards.scene import Curve, Disc, Group, Item, Words, sampled
 from beltpath.cards.text import CAPITAL
@@ -297,11 +298,8 @@ def standing(demo: str, step: Step) -> float:
 def strip_frame(demo: str, paper: PaperName, picture: Group) -> Frame:
     """The frame in which a picture is drawn, found from the page that it is on."""
     options = Options(paper=paper, steps=True)
-    sheet = options.sheet.printable
     study = studied(demo)
-    box = Box(
-        x=sheet.x, y=sheet.y, width=sheet.width, height=sheet.height - panels.FOOTER - compose.SPACE
-    )
+    box = body(options.sheet)
     first = strip.places_for(study, box)[0]
     here = rectangles(picture)[0].box
     frame_ = strip.common_frame(strip.cells(study), first, View())

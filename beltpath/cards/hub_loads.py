@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from beltpath.cards import belt as belts
-from beltpath.cards.diagram import EDGE, extent, face_items, frame_for
+from beltpath.cards.diagram import EDGE, extent, frame_for
+from beltpath.cards.page import ROW
 from beltpath.cards.paper import Box
+from beltpath.cards.pulleys import face_items
 from beltpath.cards.scene import Anchor, Group, Item, Pen, Words, arrow_head, line
-from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, shorten, wrap
+from beltpath.cards.text import CAPITAL, LEAST_SIZE, shorten, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.solve.forces import AtSpeed, ContactForce
 from beltpath.studies import Study
 
-ROW = LEAST_SIZE * LINE
 #: The longest arrow on paper, mm; the others are in proportion.
 LONGEST = 18.0
 #: Room kept round the drive for arrows, mm.
