@@ -9,8 +9,8 @@ from beltpath.cards.diagram import EDGE, extent, frame_for
 from beltpath.cards.page import ROW
 from beltpath.cards.paper import Box
 from beltpath.cards.pulleys import face_items
-from beltpath.cards.scene import Anchor, Group, Item, Pen, Words, arrow_head, line
-from beltpath.cards.text import CAPITAL, LEAST_SIZE, shorten, wrap
+from beltpath.cards.scene import Anchor, Group, Item, Pen, Words, arrow_head, centred, line, moved
+from beltpath.cards.text import LEAST_SIZE, shorten, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.solve.forces import AtSpeed, ContactForce
 from beltpath.studies import Study
@@ -79,14 +79,7 @@ def _drawn(study: Study, frame: Frame, at: AtSpeed, numbers: Mapping[str, int]) 
         grooved = study.layout.pulleys[contact.pulley].face == "grooved"
         yield from face_items(centre, radius, grooved, heavy=False)
         if radius >= LEAST_NUMBERED:
-            place = (centre[0], centre[1] + CAPITAL * LEAST_SIZE / 2.0)
-            yield Words(
-                text=str(numbers[contact.pulley]),
-                at=place,
-                size=LEAST_SIZE,
-                bold=True,
-                anchor="middle",
-            )
+            yield centred(str(numbers[contact.pulley]), centre)
         if not force.slack:
             arrows += _arrow(frame, centre, radius, force, greatest)
     yield from arrows
@@ -100,14 +93,12 @@ def _arrow(
     greatest: float,
 ) -> Iterator[Item]:
     """From the rim outwards, as long as the load is great."""
-    ux, uy = frame.direction(force.hub_direction)
-    long = max(LONGEST * force.hub_load / greatest, 2.6)
-    start = (centre[0] + ux * radius, centre[1] + uy * radius)
-    tip = (start[0] + ux * long, start[1] + uy * long)
-    shaft = (tip[0] - ux, tip[1] - uy)
-    yield line(start, shaft, Pen(stroke="paper", width=1.3))
-    yield line(start, shaft, Pen(stroke="accent", width=0.6))
-    yield arrow_head(tip, (ux, uy), 2.4, "accent", edged=True)
+    way = frame.direction(force.hub_direction)
+    start = moved(centre, way, radius)
+    tip = moved(start, way, max(LONGEST * force.hub_load / greatest, 2.6))
+    for pen in (Pen(stroke="paper", width=1.3), Pen(stroke="accent", width=0.6)):
+        yield line(start, moved(tip, way, -1.0), pen)
+    yield arrow_head(tip, way, 2.4, "accent", edged=True)
 
 
 def _table(

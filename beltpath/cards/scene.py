@@ -12,7 +12,7 @@ from math import atan2, cos, pi, sin
 from typing import Literal
 
 from beltpath.cards.paper import Box, Ink
-from beltpath.cards.text import ASCENT, DESCENT, width
+from beltpath.cards.text import ASCENT, CAPITAL, DESCENT, LEAST_SIZE, width
 from beltpath.geometry import TAU, Point
 
 Colour = Literal["ink", "grey", "accent", "fault", "paper"]
@@ -195,6 +195,17 @@ Item = Curve | Disc | Words | Stamp | Group
 def line(a: Point, b: Point, pen: Pen) -> Curve:
     """A straight line."""
     return Curve(start=a, pieces=(To(b),), pen=pen)
+
+
+def moved(point: Point, direction: Point, by: float) -> Point:
+    """The point `by` mm away in a direction (a unit vector)."""
+    return (point[0] + by * direction[0], point[1] + by * direction[1])
+
+
+def centred(text: str, at: Point, *, bold: bool = True) -> Words:
+    """A short text whose capitals stand in the middle of a place."""
+    baseline = at[1] + CAPITAL * LEAST_SIZE / 2.0
+    return Words(text=text, at=(at[0], baseline), size=LEAST_SIZE, bold=bold, anchor="middle")
 
 
 def polygon(points: Sequence[Point], pen: Pen) -> Curve:

@@ -30,8 +30,8 @@ from beltpath.cards.page import (
     stacked,
 )
 from beltpath.cards.paper import Box
-from beltpath.cards.scene import Disc, Group, Item, Pen, Words, line, polygon, rectangle
-from beltpath.cards.text import CAPITAL, LEAST_SIZE, width, wrap
+from beltpath.cards.scene import Disc, Group, Item, Pen, centred, line, polygon, rectangle
+from beltpath.cards.text import LEAST_SIZE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.layout.layout import Layout
@@ -195,7 +195,7 @@ class _Tags:
                 continue  # No room on this paper; the list tells its two ends.
             self._taken.append(box)
             yield rectangle(box, Pen(stroke=None, fill="paper"))
-            yield _in_middle(box, str(number), bold=False)
+            yield centred(str(number), box.centre, bold=False)
 
     def _called(self, name: str, number: int) -> str:
         """Number and name where the rim is wide enough for both, or the number."""
@@ -240,13 +240,7 @@ def _tag(centre: Point, text: str, *, bold: bool) -> Box:
 
 def _framed(box: Box, text: str) -> Iterator[Item]:
     yield rectangle(box, Pen(width=0.3, fill="paper"))
-    yield _in_middle(box, text, bold=True)
-
-
-def _in_middle(box: Box, text: str, *, bold: bool) -> Words:
-    x, y = box.centre
-    at = (x, y + CAPITAL * LEAST_SIZE / 2.0)
-    return Words(text=text, at=at, size=LEAST_SIZE, bold=bold, anchor="middle")
+    yield centred(text, box.centre)
 
 
 # --- the lists -----------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from beltpath.cards.scene import (
     angle_of,
     arrow_head,
     line,
+    moved,
     polygon,
     turning_arrow,
 )
@@ -37,16 +38,9 @@ def arm_items(stand: Stand | None, frame: Frame) -> Iterator[Item]:
         return
     pivot, pulley = frame.point(stand.tensioner.pivot), frame.point(stand.at)
     length = distance(pivot, pulley) or 1.0
-    nx, ny = -(pulley[1] - pivot[1]) / length * 0.8, (pulley[0] - pivot[0]) / length * 0.8
-    yield polygon(
-        [
-            (pivot[0] + nx, pivot[1] + ny),
-            (pulley[0] + nx, pulley[1] + ny),
-            (pulley[0] - nx, pulley[1] - ny),
-            (pivot[0] - nx, pivot[1] - ny),
-        ],
-        Pen(width=0.25, fill="paper"),
-    )
+    across = (-(pulley[1] - pivot[1]) / length, (pulley[0] - pivot[0]) / length)
+    ends = ((pivot, 0.8), (pulley, 0.8), (pulley, -0.8), (pivot, -0.8))
+    yield polygon([moved(at, across, by) for at, by in ends], Pen(width=0.25, fill="paper"))
 
 
 def travel_items(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
@@ -70,13 +64,8 @@ def _dial_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
     if t.window is not None:
         yield _dial(frame, pivot, radius, *t.window, Pen(width=0.8))
     for position in (t.free, t.load):
-        ux, uy = frame.direction(position)
-        inner, outer = radius - 1.2, radius + 1.2
-        yield line(
-            (pivot[0] + ux * inner, pivot[1] + uy * inner),
-            (pivot[0] + ux * outer, pivot[1] + uy * outer),
-            Pen(width=0.4),
-        )
+        way = frame.direction(position)
+        yield line(moved(pivot, way, radius - 1.2), moved(pivot, way, radius + 1.2), Pen(width=0.4))
     yield Disc(centre=pivot, radius=1.3, pen=Pen(width=0.3, fill="paper"))
     yield Disc(centre=pivot, radius=0.5, pen=Pen(stroke=None, width=0.0, fill="ink"))
 
@@ -119,10 +108,9 @@ def _slide_items(stand: Stand, frame: Frame) -> Iterator[Item]:
 def _slide_arrow(stand: Stand, frame: Frame) -> Iterator[Item]:
     here = _mark(stand, frame, stand.position)
     if isinstance(stand.release, float):
-        rx, ry = frame.direction(stand.release)
-        tip = (here[0] + rx * 6.0, here[1] + ry * 6.0)
-        yield line(here, (tip[0] - rx, tip[1] - ry), Pen(stroke="accent", width=0.4))
-        yield arrow_head(tip, (rx, ry), 2.0, "accent")
+        way = frame.direction(stand.release)
+        yield line(here, moved(here, way, 5.0), Pen(stroke="accent", width=0.4))
+        yield arrow_head(moved(here, way, 6.0), way, 2.0, "accent")
 
 
 def stop_points(stand: Stand, frame: Frame) -> tuple[Point, Point]:
@@ -136,9 +124,7 @@ def _mark(stand: Stand, frame: Frame, position: float) -> Point:
     if t.pivot is None:
         return _gauge_point(stand, frame, position)
     pivot = frame.point(t.pivot)
-    ux, uy = frame.direction(position)
-    reach = _dial_radius(stand, frame)
-    return (pivot[0] + ux * reach, pivot[1] + uy * reach)
+    return moved(pivot, frame.direction(position), _dial_radius(stand, frame))
 
 
 def _gauge_point(stand: Stand, frame: Frame, position: float) -> Point:

@@ -15,6 +15,7 @@ from beltpath.cards.belt import SMALL
 from beltpath.cards.page import body
 from beltpath.cards.paper import Box, PaperName
 from beltpath.cards.scene import Curve, Disc, Group, Item, Words, sampled
+from beltpath.cards.step_looks import looks
 from beltpath.cards.text import CAPITAL
 from beltpath.cards.view import Frame, View
 from beltpath.refit.steps import Step
@@ -285,7 +286,7 @@ def belt_line(picture: Group) -> shapely.Geometry | None:
 
 def placed(demo: str, step: Step) -> Study:
     """The study as a picture of a step has it."""
-    [found] = [c.look.study for c in strip.cells(studied(demo)) if c.step == step]
+    [found] = [c.study for c in looks(studied(demo)) if c.step == step]
     return found
 
 
@@ -302,7 +303,7 @@ def strip_frame(demo: str, paper: PaperName, picture: Group) -> Frame:
     box = body(options.sheet)
     first = strip.places_for(study, box)[0]
     here = rectangles(picture)[0].box
-    frame_ = strip.common_frame(strip.cells(study), first, View())
+    frame_ = strip.common_frame(looks(study), first, View())
     x, y = frame_.origin
     return replace(frame_, origin=(x + here.x + 0.1 - first.x, y + here.y + 0.1 - first.y))
 
