@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import radians
 
 import shapely
 
 from beltpath.cards import belt as belts
 from beltpath.cards.labels import Ground, Placed, Request, Text, place
 from beltpath.cards.paper import Box
-from beltpath.cards.pulleys import LEAST_FACE, MARK, face_items, fault_sign
+from beltpath.cards.pulleys import MARK, Wheel, fault_sign, pulley_group, wheels_of
 from beltpath.cards.scene import (
     Curve,
-    Disc,
     Group,
     Item,
     Pen,
@@ -22,7 +20,6 @@ from beltpath.cards.scene import (
     around,
     line,
     sampled,
-    turning_arrow,
     union,
 )
 from beltpath.cards.tensioner import (
@@ -36,7 +33,6 @@ from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, shorten, width
 from beltpath.cards.view import Frame, View
 from beltpath.checks.findings import Finding
 from beltpath.geometry import Point, distance
-from beltpath.layout.layout import Pulley, Sense
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
 
@@ -47,9 +43,8 @@ SHRINK = 0.94
 TRIES = 8
 #: How often a drawing is made smaller for signs that stand out of its box.
 FITTINGS = 6
-#: The least radius at which a pulley's arrow can be seen, mm, and the arrow's least head.
+#: The least radius at which a pulley's arrow can be seen, mm.
 LEAST_WHEEL = 1.25
-LEAST_HEAD = 1.1
 #: Which labels a drawing carries: all; those that the particulars do not tell; the pulleys' only.
 _FULL = frozenset({"pulley", "finding", "pivot", "stop"})
 _SPARE = frozenset({"pulley", "finding", "pivot"})
@@ -76,19 +71,6 @@ class Diagram:
     discs: Mapping[str, tuple[Point, float]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Wheel:
-    """One pulley on paper; `sign` +1 turns counterclockwise as seen, None when no belt is on it."""
-
-    pulley: Pulley
-    number: int | None
-    centre: Point
-    radius: float
-    sign: int | None
-    turns: Sense | None
-    last: bool
-
-
 def diagram(
     study: Study,
     box: Box,
@@ -108,7 +90,7 @@ def diagram(
         kept_in(box, world, frame_for(world, room, view, largest * SHRINK**step), _signs(study))
         for step in range(TRIES)
     ]
-    smallest = [min(w.radius for w in _wheels(study, f, numbers) if w.sign) for f in frames]
+    smallest = [min(w.radius for w in wheels_of(study, f, numbers) if w.sign) for f in frames]
     for wanted, step in _attempts(smallest):
         found = _draw(study, box, frames[step], numbers, wanted)
         if found is not None:
@@ -155,7 +137,7 @@ def _draw(
     numbers: Mapping[str, int],
     wanted: frozenset[str],
 ) -> Diagram | None:
-    wheels = _wheels(study, frame, numbers)
+    wheels = wheels_of(study, frame, numbers)
     discs = {w.pulley.name: (w.centre, w.radius) for w in wheels}
     marks = {f"mark:{key}": (at, MARK) for key, _, at in _marks(study.findings, frame)}
     belt = belts.room(study.path, frame)
@@ -228,39 +210,10 @@ def kept_in(box: Box, world: Box, frame: Frame, drawn: Callable[[Frame], Iterabl
     return frame
 
 
-def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
-    path, belt = study.path, study.layout.belt
-    known = study.refit.rims and study.verdict != "fail"
-    last = study.refit.last_on if known else None
-    met = {contact.pulley: i for i, contact in enumerate(path.contacts)}
-    wheels = []
-    for name, pulley in study.layout.pulleys.items():
-        i = met.get(name)
-        if i is None:
-            radius = study.drive.rim_radius(pulley) * frame.scale
-            sign, turns = None, None
-        else:
-            radius = belts.disc_radius(path, i, frame, belt)
-            turns = path.contacts[i].turns
-            sign = frame.view.sign(turns)
-        wheels.append(
-            _Wheel(
-                pulley=pulley,
-                number=numbers.get(name),
-                centre=frame.point(study.drive.centre(name)),
-                radius=radius,
-                sign=sign,
-                turns=turns,
-                last=name == last,
-            )
-        )
-    return wheels
-
-
 # --- labels -------------------------------------------------------------------------------------
 
 
-def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
+def _pulley_requests(wheels: Sequence[Wheel]) -> Iterator[Request]:
     for wheel in wheels:
         name = shorten(wheel.pulley.title, LONGEST_LABEL, LEAST_SIZE)
         text = name if wheel.number is None else f"{wheel.number} {name}"
@@ -280,7 +233,7 @@ def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
         )
 
 
-def _short(wheel: _Wheel) -> Text | None:
+def _short(wheel: Wheel) -> Text | None:
     """What stands in for a label that finds no room: the number, and whether it is the last on."""
     if wheel.number is None:
         return None
@@ -351,13 +304,13 @@ def _finding_requests(
 
 
 def _groups(
-    study: Study, frame: Frame, wheels: Sequence[_Wheel], labels: Sequence[Placed]
+    study: Study, frame: Frame, wheels: Sequence[Wheel], labels: Sequence[Placed]
 ) -> tuple[Group, ...]:
     path, belt = study.path, study.layout.belt
     covered = {label.request.owner for label in labels if label.leader is None}
     groups = [
         Group(name="arm", items=tuple(arm_items(study.stand, frame)), title="Tensioner's arm"),
-        *(_pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
+        *(pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
         Group(
             name="belt",
             items=tuple(belts.drawn(path, frame, belt)),
@@ -379,37 +332,6 @@ def _groups(
     return tuple(group for group in groups if group.items)
 
 
-def _pulley_group(number: int, wheel: _Wheel, covered: Set[str | None]) -> Group:
-    pulley = wheel.pulley
-    turns = "no belt" if wheel.turns is None else f"turns {wheel.turns}, seen from the front"
-    return Group(
-        name=f"pulley-{number}",
-        items=tuple(_pulley_items(wheel, hub=pulley.name not in covered)),
-        title=pulley.title,
-        description=f"{pulley.role}, {pulley.face}, {turns}",
-    )
-
-
-def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
-    crank = wheel.pulley.role == "crank"
-    yield from face_items(wheel.centre, wheel.radius, wheel.pulley.face == "grooved", crank)
-    if wheel.sign is None:
-        yield Disc(centre=wheel.centre, radius=wheel.radius, pen=Pen(width=0.25, dash=(1.2, 0.8)))
-    if hub and (crank or wheel.radius >= LEAST_FACE):
-        size = min(1.1 if crank else 0.45, wheel.radius / 3.0)
-        yield Disc(centre=wheel.centre, radius=size, pen=Pen(stroke=None, width=0.0, fill="ink"))
-    if wheel.sign is not None:
-        yield from turning_arrow(
-            wheel.centre,
-            wheel.radius * 0.68,
-            wheel.sign,
-            middle=radians(-90),
-            sweep=radians(220),
-            pen=Pen(stroke="accent", width=0.35),
-            head=max(min(2.4, wheel.radius * 0.5), LEAST_HEAD),
-        )
-
-
 def _above(items: Iterable[Item]) -> Iterator[Item]:
     """Signs that lie over belt and pulleys, each set off from them by an edge in paper white."""
     drawn = list(items)
@@ -421,7 +343,7 @@ def _above(items: Iterable[Item]) -> Iterator[Item]:
 
 
 def _tensioner_room(
-    study: Study, frame: Frame, wheels: Sequence[_Wheel]
+    study: Study, frame: Frame, wheels: Sequence[Wheel]
 ) -> Iterator[tuple[str, shapely.Geometry]]:
     stand = study.stand
     if stand is None:

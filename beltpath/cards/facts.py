@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from beltpath.cards.page import Block, Column
 from beltpath.cards.paper import Box
-from beltpath.cards.scene import Pen, Words, rectangle
+from beltpath.cards.scene import Colour, Pen, Words, rectangle
 from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
 from beltpath.checks.findings import Finding, Level
 from beltpath.data.designation import named
@@ -121,7 +121,7 @@ def _finding_block(number: int, finding: Finding) -> Block:
         if number == 1:
             column.paragraph("Findings", bold=True)
         head = f"{number} {finding.level}, {finding.check}:"
-        colour = "fault" if finding.level == "fault" else "ink"
+        colour: Colour = "fault" if finding.level == "fault" else "ink"
         column.remark(head, finding.message, colour=colour)
 
     return Block(name=f"finding-{number}", title="Finding", build=build, gap=0.0)

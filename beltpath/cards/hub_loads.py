@@ -21,6 +21,8 @@ LONGEST = 18.0
 AROUND = LONGEST + 2.0
 #: A disc smaller than this on paper carries no number, mm.
 LEAST_NUMBERED = 2.6
+#: Where names begin in the table, what they leave free, and the load's distance from its end, mm.
+NAME_AT, NAMES_LEAVE, LOAD_AT = 6.0, 66.0, 40.0
 
 
 def page(study: Study, box: Box, view: View, numbers: Mapping[str, int]) -> tuple[Group, ...]:
@@ -104,20 +106,22 @@ def _arrow(
 def _table(
     study: Study, at: AtSpeed, view: View, numbers: Mapping[str, int], box: Box, top: float
 ) -> Iterator[Item]:
-    y = top + LEAST_SIZE
-    columns = (("pulley", 6.0), ("N", box.width - 40.0), ("towards", box.width))
-    for head, x in columns:
-        anchor: Anchor = "start" if head == "pulley" else "end"
-        yield Words(text=head, at=(box.x + x, y), size=LEAST_SIZE, bold=True, anchor=anchor)
+    y, ends = top + LEAST_SIZE, (box.right - LOAD_AT, box.right)
+
+    def words(text: str, x: float, anchor: Anchor = "start", *, bold: bool = False) -> Words:
+        return Words(text=text, at=(x, y), size=LEAST_SIZE, bold=bold, anchor=anchor)
+
+    yield words("pulley", box.x + NAME_AT, bold=True)
+    yield words("N", ends[0], "end", bold=True)
+    yield words("towards", ends[1], "end", bold=True)
     for force in at.contacts:
         y += ROW
-        title = shorten(study.layout.pulleys[force.pulley].title, box.width - 66.0, LEAST_SIZE)
-        load = "slack" if force.slack else f"{force.hub_load:.0f}"
+        title = study.layout.pulleys[force.pulley].title
+        yield words(str(numbers[force.pulley]), box.x, bold=True)
+        yield words(shorten(title, box.width - NAMES_LEAVE, LEAST_SIZE), box.x + NAME_AT)
+        yield words("slack" if force.slack else f"{force.hub_load:.0f}", ends[0], "end")
         way = "" if force.slack else f"{_seen(view, force):.0f}° from the right"
-        yield Words(text=str(numbers[force.pulley]), at=(box.x, y), size=LEAST_SIZE, bold=True)
-        yield Words(text=title, at=(box.x + 6.0, y), size=LEAST_SIZE)
-        yield Words(text=load, at=(box.x + box.width - 40.0, y), size=LEAST_SIZE, anchor="end")
-        yield Words(text=way, at=(box.x + box.width, y), size=LEAST_SIZE, anchor="end")
+        yield words(way, ends[1], "end")
 
 
 def _seen(view: View, force: ContactForce) -> float:

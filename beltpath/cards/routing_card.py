@@ -9,10 +9,23 @@ from beltpath.cards.diagram import Diagram, diagram
 from beltpath.cards.document import Card, Options, Page
 from beltpath.cards.facts import fact_rows, facts, findings_blocks, verdict_box, verdict_words
 from beltpath.cards.legend import legend
-from beltpath.cards.page import SPACE, Block, Column, body, bound, flowed, heading, height, stacked
-from beltpath.cards.paper import Box, Paper
+from beltpath.cards.page import (
+    ROW,
+    SPACE,
+    Block,
+    Column,
+    body,
+    bound,
+    flowed,
+    heading,
+    height,
+    set_line,
+    stacked,
+)
+from beltpath.cards.paper import Box, Paper, paper
 from beltpath.cards.scene import Group
 from beltpath.cards.table import table
+from beltpath.cards.view import View
 from beltpath.errors import UsageError
 from beltpath.studies import Study
 
@@ -35,6 +48,21 @@ def routing_card(studies: Sequence[Study], options: Options) -> Card:
     pages = tuple(page for study in studies for page in _pages(study, options))
     titles = "; ".join(study.layout.title for study in studies)
     return Card(title=f"{titles}: belt routing", pages=pages, ink=options.ink)
+
+
+def drive_svg(study: Study) -> str:
+    """The drawing of a study under its verdict, as the text of an SVG file for a notebook."""
+    # Here and not above: a PDF needs no SVG.
+    from beltpath.cards.svg import render
+
+    sheet = paper("a6", landscape=True)
+    box = sheet.printable
+    verdict = set_line(verdict_words(study), box.x, box.y, bold=True)
+    room = Box(x=box.x, y=box.y + ROW, width=box.width, height=box.height - ROW)
+    drawing = diagram(study, room, View(), refit_numbers(study))
+    return render(
+        sheet, (verdict, *drawing.groups), title=study.layout.title, description=verdict.text
+    )
 
 
 def refit_numbers(study: Study) -> Mapping[str, int]:
@@ -106,7 +134,7 @@ def _templates(study: Study, options: Options) -> list[tuple[Group, ...]]:
         raise UsageError(
             f"at true scale this drive takes {count} sheets of {options.paper}; choose larger paper"
         )
-    return [sheet.groups for sheet in true_scale.sheets(study, options.view, room, found)]
+    return true_scale.sheets(study, options.view, room, found)
 
 
 def _split(

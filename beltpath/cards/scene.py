@@ -197,6 +197,12 @@ def line(a: Point, b: Point, pen: Pen) -> Curve:
     return Curve(start=a, pieces=(To(b),), pen=pen)
 
 
+def cross(at: Point, reach: float, width: float = 0.2) -> Iterator[Curve]:
+    """A level and an upright stroke through a place."""
+    for ux, uy in ((1.0, 0.0), (0.0, 1.0)):
+        yield line(moved(at, (ux, uy), -reach), moved(at, (ux, uy), reach), Pen(width=width))
+
+
 def moved(point: Point, direction: Point, by: float) -> Point:
     """The point `by` mm away in a direction (a unit vector)."""
     return (point[0] + by * direction[0], point[1] + by * direction[1])

@@ -30,7 +30,7 @@ from beltpath.cards.page import (
     stacked,
 )
 from beltpath.cards.paper import Box
-from beltpath.cards.scene import Disc, Group, Item, Pen, centred, line, polygon, rectangle
+from beltpath.cards.scene import Disc, Group, Item, Pen, centred, cross, line, polygon, rectangle
 from beltpath.cards.text import LEAST_SIZE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
@@ -155,8 +155,7 @@ def _lines(measurement: Measurement, frame: Frame) -> Iterator[Item]:
 def _ellipses(measurement: Measurement, frame: Frame) -> Iterator[Item]:
     for i, centre in enumerate(measurement.centres.values()):
         x, y = frame.point(_steady(centre.at))
-        yield line((x - CROSS, y), (x + CROSS, y), Pen(width=0.25))
-        yield line((x, y - CROSS), (x, y + CROSS), Pen(width=0.25))
+        yield from cross((x, y), CROSS, 0.25)
         rim = _ellipse(measurement.covariance[2 * i : 2 * i + 2, 2 * i : 2 * i + 2])
         points = [frame.point(_steady((centre.at[0] + u, centre.at[1] + v))) for u, v in rim]
         if max(hypot(u - x, v - y) for u, v in points) > CROSS:
