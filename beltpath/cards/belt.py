@@ -126,6 +126,11 @@ def _arrow(a: Point, b: Point, weight: Weight, off: shapely.Geometry | None) -> 
     return None
 
 
+def covered(curve: Curve, reach: float) -> shapely.Geometry:
+    """What lies no further than `reach` from a line, mm."""
+    return shapely.LineString(sampled(curve.start, curve.pieces)).buffer(reach)
+
+
 def room(path: BeltPath, frame: Frame) -> shapely.Geometry:
     """What the belt and its arrows cover on paper, a little more than is drawn."""
     start, pieces = outline(path, frame)

@@ -209,9 +209,7 @@ def _marks(drawing: Diagram, numbers: Mapping[str, int]) -> Iterator[Item]:
             yield rectangle(box.shrunk(-OUT), Pen(width=0.45))
         elif name in drawing.discs:
             x, y = drawing.discs[name][0]
-            yield rectangle(
-                Box(x=x - 2.0, y=y - 2.0, width=4.0, height=4.0), Pen(width=0.45, fill="paper")
-            )
+            yield rectangle(Box.about((x, y), 4.0, 4.0), Pen(width=0.45, fill="paper"))
             yield Words(
                 text=str(number), at=(x, y + 1.2), size=LEAST_SIZE, bold=True, anchor="middle"
             )

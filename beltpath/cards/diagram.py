@@ -19,7 +19,7 @@ from beltpath.cards.scene import (
     Words,
     around,
     line,
-    sampled,
+    set_off,
     union,
 )
 from beltpath.cards.tensioner import (
@@ -51,8 +51,6 @@ _SPARE = frozenset({"pulley", "finding", "pivot"})
 _BRIEF = frozenset({"pulley", "finding", "pivot", "brief"})
 _LEAST = frozenset({"pulley", "finding"})
 _NONE: frozenset[str] = frozenset()
-#: How far a mark that lies on other lines is set off from them in paper white, mm.
-HALO = 0.35
 #: Least distance of the drive from the edge of its box, mm.
 EDGE = 2.5
 #: Everything that is drawn may grow to this scale and no further.
@@ -323,23 +321,13 @@ def _groups(
         Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
         Group(
             name="tensioner",
-            items=tuple(_above(travel_items(study.stand, frame))),
+            items=tuple(set_off(travel_items(study.stand, frame))),
             title="Tensioner: travel, stops, window and the lever's way",
         ),
         Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
         Group(name="labels", items=tuple(_label_items(labels)), title="Labels"),
     ]
     return tuple(group for group in groups if group.items)
-
-
-def _above(items: Iterable[Item]) -> Iterator[Item]:
-    """Signs that lie over belt and pulleys, each set off from them by an edge in paper white."""
-    drawn = list(items)
-    for item in drawn:
-        if isinstance(item, Curve) and item.pen.stroke is not None:
-            pen = Pen(stroke="paper", width=item.pen.width + 2 * HALO)
-            yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
-    yield from drawn
 
 
 def _tensioner_room(
@@ -349,7 +337,7 @@ def _tensioner_room(
     if stand is None:
         return
     shapes = [
-        shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0)
+        belts.covered(item, item.pen.width / 2.0)
         for item in tensioner_items(stand, frame)
         if isinstance(item, Curve)
     ]

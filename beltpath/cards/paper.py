@@ -32,6 +32,12 @@ class Box:
     width: float
     height: float
 
+    @classmethod
+    def about(cls, centre: tuple[float, float], width: float, height: float) -> Box:
+        """The box of a size round its middle."""
+        x, y = centre[0] - width / 2.0, centre[1] - height / 2.0
+        return cls(x=x, y=y, width=width, height=height)
+
     @property
     def right(self) -> float:
         """The x of its right edge."""
@@ -49,9 +55,7 @@ class Box:
 
     def shrunk(self, by: float) -> Box:
         """The same box, smaller by `by` on every side."""
-        return Box(
-            x=self.x + by, y=self.y + by, width=self.width - 2 * by, height=self.height - 2 * by
-        )
+        return Box.about(self.centre, self.width - 2 * by, self.height - 2 * by)
 
     def holds(self, other: Box, *, slack: float = 1e-6) -> bool:
         """Whether the other box lies inside this one."""

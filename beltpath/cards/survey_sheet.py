@@ -234,7 +234,7 @@ def _distance(p: Point, a: Point, b: Point) -> float:
 
 def _tag(centre: Point, text: str, *, bold: bool) -> Box:
     wide = width(text, LEAST_SIZE, bold=bold) + 1.0
-    return Box(x=centre[0] - wide / 2.0, y=centre[1] - TAG, width=wide, height=2.0 * TAG)
+    return Box.about(centre, wide, 2.0 * TAG)
 
 
 def _framed(box: Box, text: str) -> Iterator[Item]:

@@ -20,6 +20,7 @@ from beltpath.cards.page import ROW, Block, Column, set_line
 from beltpath.cards.paper import Box
 from beltpath.cards.pulleys import face_items
 from beltpath.cards.scene import (
+    HALO,
     Curve,
     Group,
     Item,
@@ -27,7 +28,7 @@ from beltpath.cards.scene import (
     Words,
     line,
     rectangle,
-    sampled,
+    set_off,
     turning_arrow,
 )
 from beltpath.cards.step_pictures import discs
@@ -59,8 +60,6 @@ NEARLY = 0.85
 ABOVE = 1.2
 #: How wide the strokes of the cross and of the frame are, mm.
 CROSS, FRAME = 1.1, 0.5
-#: How far what lies on other lines is set off from them in paper white, mm.
-HALO = 0.35
 #: From this radius on, mm, a disc holds its number and the arrow of its turning round it.
 HOLDS_BOTH = 5.2
 #: An arrow of turning: its stroke, its head, and how far it runs from the disc's edge, mm.
@@ -200,14 +199,10 @@ def _places(picture: _WrongDrive, caption: _Caption, x: float, y: float, wide: f
     inner = max(high, len(lines) * ROW)
     beside = max(width(text, LEAST_SIZE, bold=bold) for text, bold in lines)
     needed = across + beside / SPARE + 3 * PAD
+    framed = needed if needed < NEARLY * wide else wide
     top = y + ABOVE + PAD
     return _Places(
-        frame=Box(
-            x=x,
-            y=y + ABOVE,
-            width=needed if needed < NEARLY * wide else wide,
-            height=inner + 2 * PAD,
-        ),
+        frame=Box(x=x, y=y + ABOVE, width=framed, height=inner + 2 * PAD),
         picture=Box(x=x + PAD, y=top + (inner - high) / 2.0, width=across, height=high),
         words=(x + across + 2 * PAD, top + (inner - len(lines) * ROW) / 2.0),
         lines=lines,
@@ -281,7 +276,7 @@ class _WrongDrive:
         yield from self._travel(frame, box)
         yield from cross(box)
         for arrow in arrows:
-            yield from _set_off(arrow)
+            yield from set_off(arrow, heads=True)
         for label in labels:
             yield from _number(label)
 
@@ -311,8 +306,7 @@ class _WrongDrive:
         self, box: Box, frame: Frame, *, off_the_cross: bool
     ) -> tuple[list[Sequence[Curve]], tuple[Placed, ...] | None]:
         wheels = {name: (at, radius) for name, at, radius in discs(self.study, frame)}
-        start, pieces = belts.outline(self.study.path, frame)
-        band = shapely.LineString(sampled(start, pieces)).buffer(belts.SMALL.ribs)
+        band = belts.covered(belts.dashed(self.study.path, frame), belts.SMALL.ribs)
         arrows = {name: self._turning(name, frame, wheels, band, box) for name in self.wrong}
         shapes = {f"turn:{name}": _covered(arrow) for name, arrow in arrows.items()}
         shapes["travel"] = _covered(self._travel(frame, box))
@@ -376,26 +370,12 @@ def _arrow(centre: Point, radius: float, sign: int, middle: float, sweep: float)
 
 def _covered(arrow: Sequence[Curve]) -> shapely.Geometry:
     """What an arrow covers with its white edge."""
-    return shapely.union_all(
-        [
-            shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0 + HALO)
-            for item in arrow
-        ]
-    )
+    return shapely.union_all([belts.covered(item, item.pen.width / 2.0 + HALO) for item in arrow])
 
 
 def _crossed(box: Box) -> shapely.Geometry:
     """What the cross over a picture covers with its white edge."""
     return _covered(list(cross(box)))
-
-
-def _set_off(arrow: Sequence[Curve]) -> Iterator[Item]:
-    """An arrow over other lines, edged in paper white."""
-    for item in arrow:
-        wide = (0.0 if item.pen.stroke is None else item.pen.width) + 2 * HALO
-        pen = Pen(stroke="paper", width=wide)
-        yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
-    yield from arrow
 
 
 def _leading(path: BeltPath, frame: Frame, lead: Sequence[str]) -> Iterator[Item]:
@@ -410,18 +390,15 @@ def _leading(path: BeltPath, frame: Frame, lead: Sequence[str]) -> Iterator[Item
 def cross(box: Box) -> Iterator[Curve]:
     """Two bold strokes from corner to corner, set off from what they cross."""
     inner = box.shrunk(CROSS)
-    strokes = (
-        ((inner.x, inner.y), (inner.right, inner.bottom)),
-        ((inner.x, inner.bottom), (inner.right, inner.y)),
-    )
     for pen in (Pen(stroke="paper", width=CROSS + 2 * HALO), Pen(stroke="fault", width=CROSS)):
-        yield from (line(a, b, pen) for a, b in strokes)
+        yield line((inner.x, inner.y), (inner.right, inner.bottom), pen)
+        yield line((inner.x, inner.bottom), (inner.right, inner.y), pen)
 
 
 def _on_it(request: Request) -> Placed:
     """A number in the middle of its pulley, whatever else is there."""
-    (x, y), text = request.target, request.text
-    box = Box(x=x - text.width / 2.0, y=y - text.height / 2.0, width=text.width, height=text.height)
+    text = request.text
+    box = Box.about(request.target, text.width, text.height)
     return Placed(request=request, text=text, box=box, leader=None)
 
 
