@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain, repeat
 
 from beltpath.cards.diagram import diagram
 from beltpath.cards.document import Card, Options
@@ -78,45 +79,37 @@ def _rows(ways: Sequence[RankedRoute], area: Box, top: float) -> list[_Row]:
 
     On the first page they start at `top`.
     """
-    columns = _columns(area.width, LEAST_WIDTH)
-    starts = range(0, len(ways), columns)
-    rows = [_below(start + 1, ways[start : start + columns], columns, area) for start in starts]
+    rows = [_below(*each) for each in _shared(ways, area, LEAST_WIDTH)]
     if rows[0].high <= area.bottom - top and all(row.high <= area.height for row in rows):
         return rows
-    columns = _columns(area.width, LEAST_WIDTH / BESIDE)
-    starts = range(0, len(ways), columns)
-    return [
-        _beside(
-            start + 1,
-            ways[start : start + columns],
-            columns,
-            area,
-            area.height if start else area.bottom - top,
-        )
-        for start in starts
-    ]
+    rooms = chain([area.bottom - top], repeat(area.height))
+    shared = _shared(ways, area, LEAST_WIDTH / BESIDE)
+    return [_beside(*each, area, room) for each, room in zip(shared, rooms, strict=False)]
 
 
-def _columns(across: float, least: float) -> int:
-    """How many cells of a least width stand side by side, at least one."""
-    return max(1, int((across + SPACE) // (least + SPACE)))
+_Shared = tuple[int, Sequence[RankedRoute], float]
 
 
-def _wide(area: Box, columns: int) -> float:
-    return (area.width - (columns - 1) * SPACE) / columns
+def _shared(ways: Sequence[RankedRoute], area: Box, least: float) -> Iterator[_Shared]:
+    """The ways row by row: the first one's number, the ways, and how wide each is, mm.
+
+    None is narrower than `least`, but for one that stands alone.
+    """
+    columns = max(1, int((area.width + SPACE) // (least + SPACE)))
+    wide = (area.width - (columns - 1) * SPACE) / columns
+    for start in range(0, len(ways), columns):
+        yield start + 1, ways[start : start + columns], wide
 
 
-def _below(first: int, ways: Sequence[RankedRoute], columns: int, area: Box) -> _Row:
-    wide = _wide(area, columns)
+def _below(first: int, ways: Sequence[RankedRoute], wide: float) -> _Row:
     texts = [(way, _texts(first + i, way, wide)) for i, way in enumerate(ways)]
     picture = wide * PICTURE_SHARE
     high = picture + max(len(lines) for _, lines in texts) * ROW + PAD
     return _Row(texts=texts, wide=wide, high=high, drawing=(wide, picture), beside=False)
 
 
-def _beside(first: int, ways: Sequence[RankedRoute], columns: int, area: Box, room: float) -> _Row:
+def _beside(first: int, ways: Sequence[RankedRoute], wide: float, area: Box, room: float) -> _Row:
     """A row as high as its drawings should be, if there is so much room, and as its texts are."""
-    wide = _wide(area, columns)
     left = wide * BESIDE
     texts = [(way, _texts(first + i, way, wide - left)) for i, way in enumerate(ways)]
     written = max(len(lines) for _, lines in texts) * ROW + 2 * PAD

@@ -57,6 +57,15 @@ class Box:
         """The same box, smaller by `by` on every side."""
         return Box.about(self.centre, self.width - 2 * by, self.height - 2 * by)
 
+    def overlaps(self, other: Box) -> bool:
+        """Whether the two share area."""
+        return (
+            self.x < other.right
+            and other.x < self.right
+            and self.y < other.bottom
+            and other.y < self.bottom
+        )
+
     def holds(self, other: Box, *, slack: float = 1e-6) -> bool:
         """Whether the other box lies inside this one."""
         return (

@@ -12,8 +12,9 @@ from dataclasses import replace
 from math import hypot, pi, sqrt
 
 import numpy as np
+import shapely
 
-from beltpath.cards.diagram import EDGE
+from beltpath.cards.diagram import EDGE, frame_for
 from beltpath.cards.document import Card, Options
 from beltpath.cards.page import (
     ROW,
@@ -30,7 +31,19 @@ from beltpath.cards.page import (
     stacked,
 )
 from beltpath.cards.paper import Box
-from beltpath.cards.scene import Disc, Group, Item, Pen, centred, cross, line, polygon, rectangle
+from beltpath.cards.scene import (
+    Disc,
+    Group,
+    Item,
+    Pen,
+    around,
+    centred,
+    cross,
+    line,
+    polygon,
+    rectangle,
+    union,
+)
 from beltpath.cards.text import LEAST_SIZE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
@@ -111,14 +124,14 @@ def _drawing(measurement: Measurement, room: Box, view: View) -> Iterator[Group]
 
 def _frame(measurement: Measurement, room: Box, view: View) -> Frame:
     """The scale at which everything has room, no larger than life."""
-    points = [view.point(_steady(centre.at)) for centre in measurement.centres.values()]
-    radii = [target.radius or 0.0 for target in measurement.survey.targets.values()]
-    low = [min(p[axis] - r for p, r in zip(points, radii, strict=True)) for axis in (0, 1)]
-    high = [max(p[axis] + r for p, r in zip(points, radii, strict=True)) for axis in (0, 1)]
-    scale = min(room.width / (high[0] - low[0]), room.height / (high[1] - low[1]), 1.0)
-    x, y = room.centre
-    middle = ((low[0] + high[0]) / 2.0, (low[1] + high[1]) / 2.0)
-    return Frame(view=view, scale=scale, origin=(x - scale * middle[0], y + scale * middle[1]))
+    targets = measurement.survey.targets
+    rims = [
+        around([view.point(_steady(centre.at))], targets[name].radius or 0.0)
+        for name, centre in measurement.centres.items()
+    ]
+    world = union(rims)
+    scale = min(room.width / world.width, room.height / world.height, 1.0)
+    return frame_for(world, room, view, scale)
 
 
 def _steady(place: Point) -> Point:
@@ -190,7 +203,7 @@ class _Tags:
             yield from _framed(box, text)
         for number, (a, b) in enumerate(self._ends, start=1):
             box = self._along(number, a, b)
-            if any(_overlap(box, taken) for taken in self._taken):
+            if any(map(box.overlaps, self._taken)):
                 continue  # No room on this paper; the list tells its two ends.
             self._taken.append(box)
             yield rectangle(box, Pen(stroke=None, fill="paper"))
@@ -211,25 +224,10 @@ class _Tags:
         return boxes[costs.index(min(costs))]
 
     def _cost(self, box: Box, others: Sequence[tuple[Point, Point]]) -> float:
-        crowd = sum(LARGE for taken in self._taken if _overlap(box, taken))
-        return crowd + sum(1.0 for a, b in others if _distance(box.centre, a, b) < TAG)
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return (
-        one.x < other.right
-        and other.x < one.right
-        and one.y < other.bottom
-        and other.y < one.bottom
-    )
-
-
-def _distance(p: Point, a: Point, b: Point) -> float:
-    """From a point to a segment."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    along = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / max(dx * dx + dy * dy, 1e-12)
-    share = min(max(along, 0.0), 1.0)
-    return hypot(p[0] - a[0] - share * dx, p[1] - a[1] - share * dy)
+        crowd = sum(LARGE for taken in self._taken if box.overlaps(taken))
+        middle = shapely.Point(box.centre)
+        crossed = sum(shapely.LineString(ends).distance(middle) < TAG for ends in others)
+        return crowd + float(crossed)
 
 
 def _tag(centre: Point, text: str, *, bold: bool) -> Box:
