@@ -8,15 +8,18 @@ from contextlib import contextmanager
 from importlib.abc import MetaPathFinder
 from pathlib import Path
 from unittest.mock import patch
+from xml.etree import ElementTree
 
 import pytest
 
 from beltpath.cards import Card, Options, card
 from beltpath.cards.document import page_paths
+from beltpath.cards.routing_card import drive_svg
 from beltpath.errors import BeltpathError, ExportError, UsageError
 from tests.card.scenes import plain, studied
 from tests.card.test_metrics import why_not
 
+SVG = "{http://www.w3.org/2000/svg}"
 with_cairo = pytest.mark.skipif(why_not() is not None, reason=why_not() or "")
 
 
@@ -34,6 +37,30 @@ class TestSvg:
         assert [path.name for path in written] == names
         assert sorted(path.name for path in tmp_path.iterdir()) == sorted(names)
         assert [path.read_text("utf-8") for path in written] == made().svg_pages
+
+    def test_a_path_may_be_a_text(self, tmp_path: Path) -> None:
+        made().save(str(tmp_path / "card.svg"))
+        with pytest.raises(UsageError, match="exists already"):
+            made().save(str(tmp_path / "card.svg"))
+        (tmp_path / "card.svg").write_text("old", "utf-8")
+        made().save(str(tmp_path / "card.svg"), True)
+        assert (tmp_path / "card.svg").read_text("utf-8") == made().svg_pages[0]
+
+    def test_a_notebook_shows_the_first_page(self) -> None:
+        assert made()._repr_svg_() == made().svg_pages[0] != made().svg_pages[1]
+
+    @pytest.mark.parametrize(
+        ("demo", "verdict"),
+        [("orchard-sprayer", "Checked: no fault"), ("wrong-side", "NOT VERIFIED: ")],
+    )
+    def test_a_studys_drawing_tells_its_verdict(self, demo: str, verdict: str) -> None:
+        text = drive_svg(studied(demo))
+        page = ElementTree.fromstring(text)
+        told = [element.text or "" for element in page.iter(f"{SVG}text")]
+        assert told[0].startswith(verdict)
+        names = {element.get("id") for element in page.iter(f"{SVG}g")}
+        assert {"belt", "labels", "pulley-1"} <= names
+        assert ("faults" in names) == (demo == "wrong-side")
 
     def test_the_suffix_may_be_in_capitals(self, tmp_path: Path) -> None:
         written = made().save(tmp_path / "CARD.SVG")
