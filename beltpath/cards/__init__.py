@@ -1,7 +1,9 @@
-"""The printed sheets: scene, labels and page kit; one file a sheet; SVG and cairo.
+"""The printed sheets. A `Card` holds finished pages and gives them as SVG, PDF or PNG.
 
-``card(study)`` composes one or several studies into pages; a `Card` holds the finished pages and
-gives them as SVG, PDF or PNG.
+Its files from the ground up: paper, text, scene, font, view; belt, tensioner, pulleys, labels,
+diagram; svg, cairo, document; page (the kit of every sheet); facts, table, legend, steps, code,
+step_pictures, wrong_way, hub_loads, true_scale; and one file a sheet: routing_card, comparison,
+found_routes, survey_sheet.
 """
 
 from collections.abc import Sequence
