@@ -2,8 +2,8 @@
 
 Its files from the ground up: paper, text, scene, font, view; belt, tensioner, pulleys, labels,
 diagram; svg, cairo, document; page (the kit of every sheet); facts, table, legend, steps, code,
-step_pictures, wrong_way, hub_loads, true_scale; and one file a sheet: routing_card, comparison,
-found_routes, survey_sheet.
+step_looks, step_pictures, wrong_way, hub_loads, true_scale; and one file a sheet: routing_card,
+comparison, found_routes, survey_sheet.
 """
 
 from collections.abc import Sequence

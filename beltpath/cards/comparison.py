@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from math import isclose
 
 from beltpath.cards.diagram import LARGEST_SCALE, Diagram, diagram, fault_marks
@@ -52,35 +53,26 @@ MOST_MATCHES = 6
 OUT = 0.6
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """One line of a list: a short head, its text, and the list's title if it is the first."""
-
-    head: str
-    text: str
-    title: str = ""
-
-
 def comparison_card(comparison: Comparison, options: Options) -> Card:
     """The card of a comparison. `true_scale`, `steps` and `code` of the options do not apply."""
     sheet, page = options.sheet, body(options.sheet)
     numbers = {name: i for i, name in enumerate(comparison.changed_pulleys, start=1)}
     top = page.y + _heading(comparison, options, alike=False).height(page.width) + SPACE
     limits = replace(limits_block(), title="What this answers for", gap=GAP)
-    rows = [limits, *(_row(entry, i) for i, entry in enumerate(_entries(comparison, numbers), 1))]
+    rows = [limits, *_rows(comparison, numbers)]
     room = Box(x=page.x, y=top, width=page.width, height=page.bottom - top)
     for share in SHARES:
         least = max(share * room.height, LEAST_PICTURE * (1 if sheet.landscape else 2))
-        count = fitting(rows, room.height - least - SPACE, page.width)
-        used = height(rows[:count], page.width) + (SPACE if count else 0.0)
+        fit = fitting(rows, room.height - least - SPACE, page.width)
+        used = height(rows[:fit], page.width) + (SPACE if fit else 0.0)
         pictures = replace(room, height=room.height - used)
         drawn = _drawings(comparison, pictures, options, numbers)
         if all(drawing.named for drawing in drawn):
             break
     head, _ = _heading(comparison, options, alike=_alike(*drawn)).group(page.x, page.y, page.width)
-    below = stacked(rows[:count], page.x, pictures.bottom + SPACE, page.width)
+    below = stacked(rows[:fit], page.x, pictures.bottom + SPACE, page.width)
     front = [head, *(drawing.group for drawing in drawn), *below]
-    backs = flowed(rows[count:], page)
+    backs = flowed(rows[fit:], page)
     before, after = comparison.before, comparison.after
     pages = bound(
         [front, *(list(stacked(back, page.x, page.y, page.width)) for back in backs)],
@@ -228,46 +220,48 @@ def _heading(comparison: Comparison, options: Options, *, alike: bool) -> Block:
     return heading(title, words, 4.2 if options.paper == "a6" else 5.0, title)
 
 
-def _entries(comparison: Comparison, numbers: Mapping[str, int]) -> Iterator[_Entry]:
+def _rows(comparison: Comparison, numbers: Mapping[str, int]) -> Iterator[Block]:
+    """The lists line by line: what is changed, what it does, and the findings."""
     changed = [
-        _Entry(str(numbers[d.subject]) if d.pulley else "-", change(d))
-        for d in comparison.differences
+        (str(numbers[d.subject]) if d.pulley else "-", change(d)) for d in comparison.differences
     ]
-    effect = [_Entry("-", sentence) for sentence in effects(comparison)]
+    effect = [("-", sentence) for sentence in effects(comparison)]
     found = [
         *_found("new", comparison.new, comparison.after),
         *_found("still", comparison.still, comparison.after),
         *_found("gone", comparison.gone, comparison.before),
     ]
-    yield from _titled("Changed", changed or [_Entry("-", "nothing")])
-    yield from _titled("What it does", effect or [_Entry("-", "nothing along the belt")])
-    yield from _titled("Findings", found)
+    lists = {
+        "Changed": changed or [("-", "nothing")],
+        "What it does": effect or [("-", "nothing along the belt")],
+        "Findings": found,
+    }
+    number = count(1)
+    for title, entries in lists.items():
+        for i, (head, text) in enumerate(entries):
+            yield _row(next(number), "" if i else title, head, text)
 
 
-def _found(word: str, findings: Sequence[Finding], study: Study) -> Iterator[_Entry]:
+def _found(word: str, findings: Sequence[Finding], study: Study) -> Iterator[tuple[str, str]]:
     """Findings by the number that marks them in their own drawing."""
-    where = "before" if word == "gone" else "after"
+    lead = "gone, before:" if word == "gone" else f"{word}:"
     for finding in findings:
         number = next(i for i, f in enumerate(study.findings, start=1) if f is finding)
-        head = f"{word}, {where}:" if word == "gone" else f"{word}:"
-        yield _Entry("-", f"{head} {finding.level} {number}, {finding.check}: {finding.message}")
+        yield "-", f"{lead} {finding.level} {number}, {finding.check}: {finding.message}"
 
 
-def _titled(title: str, entries: Sequence[_Entry]) -> Iterator[_Entry]:
-    for i, entry in enumerate(entries):
-        yield replace(entry, title=title if i == 0 else "")
+def _row(number: int, title: str, head: str, text: str) -> Block:
+    """One line of a list: a short head, its text, and the list's title if it is the first."""
 
-
-def _row(entry: _Entry, number: int) -> Block:
     def build(column: Column) -> None:
-        if entry.title:
-            column.paragraph(entry.title, bold=True)
-        framed = entry.head != "-"
-        column.text(entry.head, 1.0, bold=framed)
+        if title:
+            column.paragraph(title, bold=True)
+        framed = head != "-"
+        column.text(head, 1.0, bold=framed)
         if framed:
-            wide = width(entry.head, LEAST_SIZE, bold=True) + 2.0
+            wide = width(head, LEAST_SIZE, bold=True) + 2.0
             box = Box(x=column.x, y=column.y + 0.2, width=wide, height=ROW - 0.4)
             column.items.append(rectangle(box, Pen(width=0.3)))
-        column.paragraph(entry.text, INDENT)
+        column.paragraph(text, INDENT)
 
-    return Block(name=f"entry-{number}", title=entry.text, build=build, gap=GAP)
+    return Block(name=f"entry-{number}", title=text, build=build, gap=GAP)
