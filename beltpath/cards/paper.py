@@ -55,7 +55,9 @@ class Box:
 
     def shrunk(self, by: float) -> Box:
         """The same box, smaller by `by` on every side."""
-        return Box.about(self.centre, self.width - 2 * by, self.height - 2 * by)
+        return Box(
+            x=self.x + by, y=self.y + by, width=self.width - 2 * by, height=self.height - 2 * by
+        )
 
     def overlaps(self, other: Box) -> bool:
         """Whether the two share area."""

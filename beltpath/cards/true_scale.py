@@ -28,14 +28,14 @@ from beltpath.cards.scene import (
     rectangle,
     sampled,
 )
-from beltpath.cards.text import ASCENT, LEAST_SIZE, shorten
+from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, shorten
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.studies import Study
 
 #: How much of a sheet its neighbour shows again, mm.
 OVERLAP = 10.0
-HEAD = 3 * ROW
+HEAD = 3 * LEAST_SIZE * LINE
 BAR = 50.0
 #: Room round the drive, mm.
 EDGE = 4.0
