@@ -80,6 +80,6 @@ def start(program: Sequence[str], source: int, target: int, unused: int | None =
 
 
 if __name__ == "__main__":
-    for heavy in ("beltpath.cards.export", "cairocffi", "pypdf"):
+    for heavy in ("beltpath.cards.cairo", "cairocffi", "pypdf"):
         import_module(heavy)
     main()
