@@ -1,7 +1,9 @@
-"""The routing card: page -> scene -> labels -> svg -> export.
+"""The printed sheets. A `Card` holds finished pages and gives them as SVG, PDF or PNG.
 
-``card(study)`` composes one or several studies into pages; a `Card` holds the finished pages and
-gives them as SVG, PDF or PNG.
+Its files from the ground up: paper, text, scene, font, view; belt, tensioner, pulleys, labels,
+diagram; svg, cairo, document; page (the kit of every sheet); facts, table, legend, steps, code,
+step_looks, step_pictures, wrong_way, hub_loads, true_scale; and one file a sheet: routing_card,
+comparison, found_routes, survey_sheet.
 """
 
 from collections.abc import Sequence
@@ -24,6 +26,6 @@ def card(studies: Study | Sequence[Study], options: Options | None = None) -> Ca
     if options is not None and not isinstance(options, Options):
         raise UsageError(f"the options of a card are Options; found {type(options).__name__}")
     # The drawing is not loaded before one is wanted: `beltpath check` needs none.
-    from beltpath.cards.compose import compose
+    from beltpath.cards.routing_card import routing_card
 
-    return compose(every, options or Options())
+    return routing_card(every, options or Options())

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from math import cos, hypot, sin
 
 import shapely
 
-from beltpath.cards.scene import Arc, Curve, Item, Pen, To, angle_of, arrow_head, sampled
+from beltpath.cards.scene import Arc, Curve, Item, Pen, To, angle_of, arrow_head, moved, sampled
 from beltpath.cards.view import Frame
 from beltpath.geometry import Point, distance
 from beltpath.layout.records import Belt
@@ -35,6 +36,10 @@ SMALL = Weight(body=0.5, ribs=0.8, tooth=0.3, pitch=0.8, arrow=2.4, least_span=5
 
 #: A dashed belt's dashes and the gaps between them, mm.
 DASH, DASH_GAP = 1.7, 0.9
+#: How near a loose belt hangs to the pulley that it is off, mm.
+BESIDE = 2.0
+#: How often a loose belt is bowed further to keep off its pulley, half a millimetre each time.
+BOWS = 30
 #: Where an arrow of travel is tried: the middle of its span, then ever further to either side.
 PLACES = (0.0, -0.25, 0.25, -0.5, 0.5, -0.75, 0.75, -1.0, 1.0)
 
@@ -110,16 +115,20 @@ def _arrow(a: Point, b: Point, weight: Weight, off: shapely.Geometry | None) -> 
     length = distance(a, b)
     if length < weight.least_span:
         return None
-    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    way = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
     # With as much belt before and behind it as an arrow in the middle of the least span has.
     spare = (length - weight.least_span) / 2.0
     for share in PLACES if off is not None else PLACES[:1]:
         along = length / 2.0 + share * spare + weight.arrow / 2.0
-        tip = (a[0] + ux * along, a[1] + uy * along)
-        arrow = arrow_head(tip, (ux, uy), weight.arrow, "accent", edged=True)
+        arrow = arrow_head(moved(a, way, along), way, weight.arrow, "accent", edged=True)
         if off is None or not shapely.Polygon(_corners(arrow)).intersects(off):
             return arrow
     return None
+
+
+def covered(curve: Curve, reach: float) -> shapely.Geometry:
+    """What lies no further than `reach` from a line, mm."""
+    return shapely.LineString(sampled(curve.start, curve.pieces)).buffer(reach)
 
 
 def room(path: BeltPath, frame: Frame) -> shapely.Geometry:
@@ -135,6 +144,79 @@ def disc_radius(path: BeltPath, i: int, frame: Frame, belt: Belt, weight: Weight
     ribbed = path.sides[i] == "ribs" or belt.double_sided
     inner = weight.ribs if ribbed else weight.body / 2.0
     return max(path.contacts[i].radius * frame.scale - inner - 0.1, 0.6)
+
+
+# --- a belt that hangs loose ---------------------------------------------------------------------
+
+
+def loose(
+    path: BeltPath, frame: Frame, belt: Belt, off: int, offset: float
+) -> tuple[Point, tuple[To | Arc, ...]]:
+    """The line round every pulley but contact `off`, beside which it hangs, inside the loop."""
+    count = len(path.contacts)
+    others = [(off + step) % count for step in range(1, count)]
+    start, pieces = stretch(path, frame, others, offset)
+    first, rest = stretch(path, frame, others)
+    centre = frame.point(path.contacts[off].centre)
+    clear = disc_radius(path, off, frame, belt, SMALL) + BESIDE
+    ux, uy = wrap_middle(path, off, frame)
+    inwards = -1.0 if path.contacts[off].sign == path.loop else 1.0
+    bights = [
+        _bight(rest[-1].end, first, centre, (side * ux, side * uy), clear)
+        for side in (inwards, -inwards)
+    ]
+    # Into the loop, unless it would lie across the other spans there.
+    spans = shapely.LineString(sampled(first, rest))
+    free = [bow for bow in bights if not shapely.LineString(bow[1:-1]).intersects(spans)]
+    bight = (free or bights)[0]
+    ribs = offset * path.loop * frame.view.handed
+    return start, (*pieces, *(To(point) for point in _beside(bight, ribs)), To(start))
+
+
+def wrap_middle(path: BeltPath, i: int, frame: Frame) -> Point:
+    """The direction on paper from a pulley's centre to the middle of the belt that lies on it."""
+    contact = path.contacts[i]
+    enter = angle_of(frame.point(contact.centre), frame.point(contact.enter))
+    angle = enter - contact.sign * frame.view.handed * contact.wrap / 2.0
+    return cos(angle), sin(angle)
+
+
+def halfway(a: Point, b: Point) -> Point:
+    """The middle between two points."""
+    return ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
+
+
+def _bight(a: Point, b: Point, centre: Point, away: Point, clear: float) -> list[Point]:
+    """Points of a bow from `a` to `b` that keeps `clear` of a centre, on one side of it."""
+    middle = halfway(a, b)
+    bow: list[Point] = []
+    for step in range(BOWS):
+        reach = clear + step * 0.5
+        top = (centre[0] + away[0] * reach, centre[1] + away[1] * reach)
+        bow = list(_bow(a, (2 * top[0] - middle[0], 2 * top[1] - middle[1]), b))
+        if min(distance(point, centre) for point in bow) >= clear - 0.1:
+            break
+    return bow
+
+
+def _bow(a: Point, towards: Point, b: Point) -> Iterator[Point]:
+    """A parabola from `a` to `b`, whose tangents at its ends meet at a third point."""
+    for k in range(17):
+        t = k / 16.0
+        shares = ((1 - t) ** 2, 2 * t * (1 - t), t * t)
+        x, y = (
+            sum(share * point[i] for share, point in zip(shares, (a, towards, b), strict=True))
+            for i in (0, 1)
+        )
+        yield x, y
+
+
+def _beside(points: Sequence[Point], offset: float) -> Iterator[Point]:
+    """The inner points of a run, moved to the left of its way as seen, y still up."""
+    for before, here, after in zip(points, points[1:], points[2:], strict=False):
+        dx, dy = after[0] - before[0], after[1] - before[1]
+        length = hypot(dx, dy) or 1.0
+        yield here[0] + dy / length * offset, here[1] - dx / length * offset
 
 
 def _corners(item: Item) -> Sequence[Point]:

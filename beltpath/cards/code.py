@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import segno
 
-from beltpath.cards.panels import Block, code_words
-from beltpath.cards.scene import Item, Stamp
-from beltpath.cards.text import LEAST_SIZE, LINE
+from beltpath.cards.page import ROW, Block, Column
+from beltpath.cards.scene import Stamp, Words
+from beltpath.cards.text import LEAST_SIZE
 from beltpath.errors import LayoutError, UsageError
 from beltpath.layout.layout import Layout
 from beltpath.layout.reader import parse, toml_data
@@ -16,6 +16,8 @@ from beltpath.layout.toml import spare
 MODULE = 0.4
 #: Light modules round the code that readers need.
 QUIET = 4
+#: What the code is for.
+WORDS = "the layout, for a telephone"
 #: Bytes that the largest code holds at the lowest correction level (ISO/IEC 18004, version 40-L).
 MOST_BYTES = 2953
 
@@ -49,10 +51,12 @@ def code_block(layout: Layout, wide: float) -> Block:
             f"choose larger paper or leave out --code"
         )
 
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        at = (x + (wide - side) / 2.0 + QUIET * MODULE, y + QUIET * MODULE)
-        words = code_words(x, y + side, wide)
-        return [Stamp(at=at, module=MODULE, rows=rows), *words], side + LEAST_SIZE * LINE
+    def build(column: Column) -> None:
+        at = (column.x + (column.wide - side) / 2.0 + QUIET * MODULE, column.y + QUIET * MODULE)
+        column.items.append(Stamp(at=at, module=MODULE, rows=rows))
+        below = (column.x + column.wide / 2.0, column.y + side + LEAST_SIZE)
+        column.items.append(Words(text=WORDS, at=below, size=LEAST_SIZE, anchor="middle"))
+        column.y += side + ROW
 
     return Block(name="code", title="The layout as a QR code", build=build)
 

@@ -2,38 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import radians
 
 import shapely
 
 from beltpath.cards import belt as belts
 from beltpath.cards.labels import Ground, Placed, Request, Text, place
 from beltpath.cards.paper import Box
+from beltpath.cards.pulleys import MARK, Wheel, fault_sign, pulley_group, wheels_of
 from beltpath.cards.scene import (
-    Arc,
     Curve,
-    Disc,
     Group,
     Item,
     Pen,
     Words,
-    angle_of,
     around,
-    arrow_head,
     line,
-    polygon,
-    sampled,
-    turning_arrow,
+    set_off,
     union,
+)
+from beltpath.cards.tensioner import (
+    arm_items,
+    lever_point,
+    stop_points,
+    tensioner_items,
+    travel_items,
 )
 from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, shorten, width
 from beltpath.cards.view import Frame, View
 from beltpath.checks.findings import Finding
-from beltpath.geometry import TAU, Point, distance
-from beltpath.layout.keys import Sense
-from beltpath.layout.records import Pulley
+from beltpath.geometry import Point, distance
 from beltpath.refit.steps import SWING_ENDS
 from beltpath.solve.reliance import way_to_slacken
 from beltpath.solve.tensioner import Stand
@@ -46,25 +45,16 @@ SHRINK = 0.94
 TRIES = 8
 #: How often a drawing is made smaller for signs that stand out of its box.
 FITTINGS = 6
-#: The least radius at which a pulley's arrow can be seen, mm, and the arrow's least head.
+#: The least radius at which a pulley's arrow can be seen, mm.
 LEAST_WHEEL = 1.25
-#: A smaller disc has no room for its face and its hub; the table tells its face, mm.
-LEAST_FACE = 1.6
-LEAST_HEAD = 1.1
 #: Which labels a drawing carries: all; those that the particulars do not tell; the pulleys' only.
 _FULL = frozenset({"pulley", "finding", "pivot", "stop"})
 _SPARE = frozenset({"pulley", "finding", "pivot"})
 _BRIEF = frozenset({"pulley", "finding", "pivot", "brief"})
 _LEAST = frozenset({"pulley", "finding"})
 _NONE: frozenset[str] = frozenset()
-#: Radius of a fault's mark, mm.
-MARK = 1.6
-#: How far a mark that lies on other lines is set off from them in paper white, mm.
-HALO = 0.35
 #: Least distance of the drive from the edge of its box, mm.
 EDGE = 2.5
-#: How far beside its pulley a slide's gauge runs, mm.
-GAUGE_GAP = 2.6
 #: At a lever whose way is in doubt.
 _DO_NOT_MOVE = "lever: do not move it yet"
 #: Everything that is drawn may grow to this scale and no further.
@@ -81,22 +71,6 @@ class Diagram:
     labels: tuple[Placed, ...]
     belt: shapely.Geometry
     discs: Mapping[str, tuple[Point, float]]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Wheel:
-    """One pulley on paper; `sign` +1 turns counterclockwise as seen, None when no belt is on it.
-
-    `last` is what is written at the pulley that the steps end and begin with; empty at others.
-    """
-
-    pulley: Pulley
-    number: int | None
-    centre: Point
-    radius: float
-    sign: int | None
-    turns: Sense | None
-    last: str
 
 
 def diagram(
@@ -118,7 +92,7 @@ def diagram(
         kept_in(box, world, frame_for(world, room, view, largest * SHRINK**step), _signs(study))
         for step in range(TRIES)
     ]
-    smallest = [min(w.radius for w in _wheels(study, f, numbers) if w.sign) for f in frames]
+    smallest = [min(w.radius for w in wheels_of(study, f, numbers) if w.sign) for f in frames]
     for wanted, step in _attempts(smallest):
         found = _draw(study, box, frames[step], numbers, wanted)
         if found is not None:
@@ -165,7 +139,7 @@ def _draw(
     numbers: Mapping[str, int],
     wanted: frozenset[str],
 ) -> Diagram | None:
-    wheels = _wheels(study, frame, numbers)
+    wheels = wheels_of(study, frame, numbers)
     discs = {w.pulley.name: (w.centre, w.radius) for w in wheels}
     marks = {f"mark:{key}": (at, MARK) for key, _, at in _marks(study.findings, frame)}
     belt = belts.room(study.path, frame)
@@ -238,40 +212,10 @@ def kept_in(box: Box, world: Box, frame: Frame, drawn: Callable[[Frame], Iterabl
     return frame
 
 
-def _wheels(study: Study, frame: Frame, numbers: Mapping[str, int]) -> list[_Wheel]:
-    path, belt = study.path, study.layout.belt
-    last = study.refit.last_on if study.verdict != "fail" else None
-    # A stretch belt is cut off, and nowhere slipped off.
-    words = "last on" if belt.elastic else "last on, first off"
-    met = {contact.pulley: i for i, contact in enumerate(path.contacts)}
-    wheels = []
-    for name, pulley in study.layout.pulleys.items():
-        i = met.get(name)
-        if i is None:
-            radius = study.drive.rim_radius(pulley) * frame.scale
-            sign, turns = None, None
-        else:
-            radius = belts.disc_radius(path, i, frame, belt)
-            turns = path.contacts[i].turns
-            sign = frame.view.sign(turns)
-        wheels.append(
-            _Wheel(
-                pulley=pulley,
-                number=numbers.get(name),
-                centre=frame.point(study.drive.centre(name)),
-                radius=radius,
-                sign=sign,
-                turns=turns,
-                last=words if name == last else "",
-            )
-        )
-    return wheels
-
-
 # --- labels -------------------------------------------------------------------------------------
 
 
-def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
+def _pulley_requests(wheels: Sequence[Wheel]) -> Iterator[Request]:
     for wheel in wheels:
         name = shorten(wheel.pulley.title, LONGEST_LABEL, LEAST_SIZE)
         text = name if wheel.number is None else f"{wheel.number} {name}"
@@ -291,7 +235,7 @@ def _pulley_requests(wheels: Sequence[_Wheel]) -> Iterator[Request]:
         )
 
 
-def _short(wheel: _Wheel) -> Text | None:
+def _short(wheel: Wheel) -> Text | None:
     """What stands in for a label that finds no room: the number, and whether it is the last on."""
     if wheel.number is None:
         return None
@@ -335,11 +279,11 @@ def _tensioner_words(
     stand: Stand, frame: Frame, *, known: bool
 ) -> Iterator[tuple[str, Point, tuple[str, ...]]]:
     t = stand.tensioner
-    free, load = _stop_points(stand, frame)
+    free, load = stop_points(stand, frame)
     words = SWING_ENDS if t.kind == "swing" else ("free", "load")
     yield "stop:free", free, (words[0],)
     yield "stop:load", load, (words[1],)
-    pivot = _lever_point(stand, frame)
+    pivot = lever_point(stand, frame)
     tool = (shorten(t.lever, LONGEST_LABEL, LEAST_SIZE),) if t.lever else ()
     moved = "pivot bolt" if t.kind == "swing" else "lever"
     yield "pivot", pivot, (f"{moved}: this way slackens" if known else _DO_NOT_MOVE, *tool)
@@ -371,15 +315,15 @@ def _finding_requests(
 
 
 def _groups(
-    study: Study, frame: Frame, wheels: Sequence[_Wheel], labels: Sequence[Placed]
+    study: Study, frame: Frame, wheels: Sequence[Wheel], labels: Sequence[Placed]
 ) -> tuple[Group, ...]:
     path, belt = study.path, study.layout.belt
     known = _lever_known(study)
     way = ", window and the lever's way" if known else " and window; its way is in doubt"
     covered = {label.request.owner for label in labels if label.leader is None}
     groups = [
-        Group(name="arm", items=tuple(_arm(study.stand, frame)), title="Tensioner's arm"),
-        *(_pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
+        Group(name="arm", items=tuple(arm_items(study.stand, frame)), title="Tensioner's arm"),
+        *(pulley_group(i, wheel, covered) for i, wheel in enumerate(wheels, start=1)),
         Group(
             name="belt",
             items=tuple(belts.drawn(path, frame, belt)),
@@ -392,7 +336,7 @@ def _groups(
         Group(name="travel", items=tuple(belts.arrows(path, frame)), title="Direction of travel"),
         Group(
             name="tensioner",
-            items=tuple(_above(_tensioner_marks(study.stand, frame, lever=known))),
+            items=tuple(set_off(travel_items(study.stand, frame, lever=known))),
             title=f"Tensioner: travel, stops{way}",
         ),
         Group(name="faults", items=tuple(fault_marks(study.findings, frame)), title="Faults"),
@@ -401,216 +345,14 @@ def _groups(
     return tuple(group for group in groups if group.items)
 
 
-def _pulley_group(number: int, wheel: _Wheel, covered: Set[str | None]) -> Group:
-    pulley = wheel.pulley
-    turns = "no belt" if wheel.turns is None else f"turns {wheel.turns}, seen from the front"
-    return Group(
-        name=f"pulley-{number}",
-        items=tuple(_pulley_items(wheel, hub=pulley.name not in covered)),
-        title=pulley.title,
-        description=f"{pulley.role}, {pulley.face}, {turns}",
-    )
-
-
-def _pulley_items(wheel: _Wheel, *, hub: bool) -> Iterator[Item]:
-    crank = wheel.pulley.role == "crank"
-    yield from face_items(wheel.centre, wheel.radius, wheel.pulley.face == "grooved", crank)
-    if wheel.sign is None:
-        yield Disc(centre=wheel.centre, radius=wheel.radius, pen=Pen(width=0.25, dash=(1.2, 0.8)))
-    if hub and (crank or wheel.radius >= LEAST_FACE):
-        size = min(1.1 if crank else 0.45, wheel.radius / 3.0)
-        yield Disc(centre=wheel.centre, radius=size, pen=Pen(stroke=None, width=0.0, fill="ink"))
-    if wheel.sign is not None:
-        yield from turning_arrow(
-            wheel.centre,
-            wheel.radius * 0.68,
-            wheel.sign,
-            middle=radians(-90),
-            sweep=radians(220),
-            pen=Pen(stroke="accent", width=0.35),
-            head=max(min(2.4, wheel.radius * 0.5), LEAST_HEAD),
-        )
-
-
-def face_items(centre: Point, radius: float, grooved: bool, heavy: bool) -> Iterator[Item]:
-    """A grooved rim wears a ring of ticks, a smooth one a second circle; the crank a heavy edge."""
-    yield Disc(centre=centre, radius=radius, pen=Pen(width=0.6 if heavy else 0.3, fill="paper"))
-    if radius < LEAST_FACE:
-        return
-    depth = min(1.0, radius * 0.18)
-    if grooved:
-        ticks = max(12, round(TAU * radius / 0.95))
-        pitch = TAU * (radius - depth / 2.0) / ticks
-        pen = Pen(width=depth, dash=(pitch * 0.35, pitch * 0.65))
-        yield Disc(centre=centre, radius=radius - depth / 2.0, pen=pen)
-    else:
-        yield Disc(centre=centre, radius=radius - depth, pen=Pen(width=0.2))
-
-
-def _stop_points(stand: Stand, frame: Frame) -> tuple[Point, Point]:
-    """Where the two stops are marked: on the dial of an arm, on the gauge of a slide."""
-    t = stand.tensioner
-    return _mark(stand, frame, t.free), _mark(stand, frame, t.load)
-
-
-def _mark(stand: Stand, frame: Frame, position: float) -> Point:
-    t = stand.tensioner
-    if t.pivot is None:
-        return _gauge_point(stand, frame, position)
-    pivot = frame.point(t.pivot)
-    ux, uy = frame.direction(position)
-    reach = _dial_radius(stand, frame)
-    return (pivot[0] + ux * reach, pivot[1] + uy * reach)
-
-
-def _gauge_point(stand: Stand, frame: Frame, position: float) -> Point:
-    """A slide's gauge runs beside its pulley, on the side that the belt leaves free."""
-    i = stand.path.index(stand.tensioner.pulley)
-    contact = stand.path.contacts[i]
-    centre = frame.point(contact.centre)
-    ux, uy = frame.direction(stand.tensioner.along or 0.0)
-    enter, leave = frame.point(contact.enter), frame.point(contact.leave)
-    towards_belt = -uy * (enter[0] + leave[0] - 2 * centre[0]) + ux * (
-        enter[1] + leave[1] - 2 * centre[1]
-    )
-    side = -1.0 if towards_belt > 0 else 1.0
-    beside = side * (contact.radius * frame.scale + GAUGE_GAP)
-    step = (position - stand.position) * frame.scale
-    return (centre[0] + step * ux - beside * uy, centre[1] + step * uy + beside * ux)
-
-
-def _dial_radius(stand: Stand, frame: Frame) -> float:
-    """The travel is shown as a dial between pivot and pulley, where the arm is its pointer."""
-    t = stand.tensioner
-    arm = frame.scale * distance(t.pivot or stand.at, stand.at)
-    return max(3.6, 0.5 * arm)
-
-
-def _lever_point(stand: Stand, frame: Frame) -> Point:
-    t = stand.tensioner
-    if t.pivot is None:
-        return _mark(stand, frame, stand.position)
-    return frame.point(t.pivot)
-
-
-def tensioner_items(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
-    """The tensioner: arm or gauge, travel, window, stops, and the way its lever goes."""
-    yield from _arm(stand, frame)
-    yield from _tensioner_marks(stand, frame, lever=lever)
-
-
-def _above(items: Iterable[Item]) -> Iterator[Item]:
-    """Signs that lie over belt and pulleys, each set off from them by an edge in paper white."""
-    drawn = list(items)
-    for item in drawn:
-        if isinstance(item, Curve) and item.pen.stroke is not None:
-            pen = Pen(stroke="paper", width=item.pen.width + 2 * HALO)
-            yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
-    yield from drawn
-
-
-def _arm(stand: Stand | None, frame: Frame) -> Iterator[Item]:
-    """The arm itself, under the pulleys."""
-    if stand is None or stand.tensioner.pivot is None:
-        return
-    pivot, pulley = frame.point(stand.tensioner.pivot), frame.point(stand.at)
-    length = distance(pivot, pulley) or 1.0
-    nx, ny = -(pulley[1] - pivot[1]) / length * 0.8, (pulley[0] - pivot[0]) / length * 0.8
-    yield polygon(
-        [
-            (pivot[0] + nx, pivot[1] + ny),
-            (pulley[0] + nx, pulley[1] + ny),
-            (pulley[0] - nx, pulley[1] - ny),
-            (pivot[0] - nx, pivot[1] - ny),
-        ],
-        Pen(width=0.25, fill="paper"),
-    )
-
-
-def _tensioner_marks(stand: Stand | None, frame: Frame, *, lever: bool = True) -> Iterator[Item]:
-    """Pivot, travel, window, stops and the lever's way, over the pulleys."""
-    if stand is None:
-        return
-    if stand.tensioner.pivot is None:
-        yield from _slide_items(stand, frame)
-        if lever:
-            yield from _slide_arrow(stand, frame)
-    else:
-        yield from _dial_items(stand, frame, stand.tensioner.pivot)
-        if lever:
-            yield from _lever_arrow(stand, frame, stand.tensioner.pivot)
-
-
-def _dial_items(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
-    t, pivot = stand.tensioner, frame.point(pivot_at)
-    radius = _dial_radius(stand, frame)
-    yield _dial(frame, pivot, radius, t.free, t.load, Pen(width=0.25, dash=(1.0, 0.7)))
-    if t.window is not None:
-        yield _dial(frame, pivot, radius, *t.window, Pen(width=0.8))
-    for position in (t.free, t.load):
-        ux, uy = frame.direction(position)
-        inner, outer = radius - 1.2, radius + 1.2
-        yield line(
-            (pivot[0] + ux * inner, pivot[1] + uy * inner),
-            (pivot[0] + ux * outer, pivot[1] + uy * outer),
-            Pen(width=0.4),
-        )
-    yield Disc(centre=pivot, radius=1.3, pen=Pen(width=0.3, fill="paper"))
-    yield Disc(centre=pivot, radius=0.5, pen=Pen(stroke=None, width=0.0, fill="ink"))
-
-
-def _lever_arrow(stand: Stand, frame: Frame, pivot_at: Point) -> Iterator[Item]:
-    pivot, pulley = frame.point(pivot_at), frame.point(stand.at)
-    if isinstance(stand.release, str):
-        yield from turning_arrow(
-            pivot,
-            2.6,
-            frame.view.sign(stand.release),
-            middle=angle_of(pulley, pivot),
-            sweep=radians(240),
-            pen=Pen(stroke="accent", width=0.4),
-            head=1.7,
-        )
-
-
-def _dial(frame: Frame, pivot: Point, radius: float, start: float, end: float, pen: Pen) -> Curve:
-    first = angle_of((0.0, 0.0), frame.direction(start))
-    sweep = -radians(end - start) * frame.view.handed
-    arc = Arc(pivot, radius, first, sweep)
-    return Curve(start=arc.at(0.0), pieces=(arc,), pen=pen)
-
-
-def _slide_items(stand: Stand, frame: Frame) -> Iterator[Item]:
-    t = stand.tensioner
-    free, load = _stop_points(stand, frame)
-    yield line(free, load, Pen(width=0.25, dash=(1.0, 0.7)))
-    if t.window is not None:
-        a, b = (_mark(stand, frame, position) for position in t.window)
-        yield line(a, b, Pen(width=0.8))
-    ux, uy = frame.direction(t.along or 0.0)
-    for x, y in (free, load):
-        yield line((x + uy * 1.2, y - ux * 1.2), (x - uy * 1.2, y + ux * 1.2), Pen(width=0.4))
-    here = _mark(stand, frame, stand.position)
-    yield Disc(centre=here, radius=0.7, pen=Pen(width=0.3, fill="paper"))
-
-
-def _slide_arrow(stand: Stand, frame: Frame) -> Iterator[Item]:
-    here = _mark(stand, frame, stand.position)
-    if isinstance(stand.release, float):
-        rx, ry = frame.direction(stand.release)
-        tip = (here[0] + rx * 6.0, here[1] + ry * 6.0)
-        yield line(here, (tip[0] - rx, tip[1] - ry), Pen(stroke="accent", width=0.4))
-        yield arrow_head(tip, (rx, ry), 2.0, "accent")
-
-
 def _tensioner_room(
-    study: Study, frame: Frame, wheels: Sequence[_Wheel]
+    study: Study, frame: Frame, wheels: Sequence[Wheel]
 ) -> Iterator[tuple[str, shapely.Geometry]]:
     stand = study.stand
     if stand is None:
         return
     shapes = [
-        shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0)
+        belts.covered(item, item.pen.width / 2.0)
         for item in tensioner_items(stand, frame, lever=_lever_known(study))
         if isinstance(item, Curve)
     ]
@@ -621,11 +363,8 @@ def _tensioner_room(
 
 def fault_marks(findings: Sequence[Finding], frame: Frame) -> Iterator[Item]:
     """A crossed circle wherever a fault is."""
-    for _, _, (x, y) in _marks(findings, frame):
-        yield Disc(centre=(x, y), radius=MARK, pen=Pen(stroke="fault", width=0.5))
-        for dx in (-1.13, 1.13):
-            a, b = (x - dx, y - 1.13), (x + dx, y + 1.13)
-            yield line(a, b, Pen(stroke="fault", width=0.5))
+    for _, _, at in _marks(findings, frame):
+        yield from fault_sign(at)
 
 
 def _label_items(labels: Sequence[Placed]) -> Iterator[Item]:

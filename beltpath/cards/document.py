@@ -1,19 +1,23 @@
-"""What a card is: its options, its pages, and the finished card as SVG, PDF or PNG.
+"""What a card is: its options, its pages, and the finished card as SVG, PDF, PNG or files.
 
 The package names these, so every command loads this module: the drawing stays out of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import groupby
+from importlib import import_module
+from itertools import groupby, takewhile
 from math import isfinite
-from typing import TYPE_CHECKING, Literal, get_args
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from beltpath.cards.paper import PAPER_NAMES, Paper, PaperName, paper
-from beltpath.errors import UsageError
+from beltpath.cards.paper import INKS, PAPER_NAMES, Ink, Paper, PaperName, paper
+from beltpath.errors import ExportError, UsageError
+from beltpath.files.writing import vacant, write_set
 from beltpath.layout.layout import Layout
 
 if TYPE_CHECKING:
@@ -21,10 +25,15 @@ if TYPE_CHECKING:
     from beltpath.cards.scene import Item
     from beltpath.cards.view import View
 
-Ink = Literal["colour", "black"]
-INKS: tuple[Ink, ...] = get_args(Ink)
 #: Dots per inch that a picture may have: what can still be read, and what a machine can hold.
 FEWEST_DOTS, MOST_DOTS = 20.0, 1200.0
+#: So many pages of an earlier card are told.
+MOST_LEFT_OVER = 100
+KINDS = (".svg", ".pdf", ".png")
+INSTALL = (
+    "cairo cannot be loaded, so only SVG can be written; install it (Debian: apt-get install "
+    "libcairo2) or print the SVG from a browser"
+)
 _YES_NO = ("landscape", "mirrored", "true_scale", "steps", "code", "loads")
 
 
@@ -93,7 +102,7 @@ class Card:
 
         Raises UsageError, and ExportError for the letter: no box stands for one.
         """
-        from beltpath.cards.legible import require
+        from beltpath.cards.font import require
 
         if not self.pages:
             raise UsageError("a card has one page at least; this one has none")
@@ -120,9 +129,9 @@ class Card:
 
     def pdf(self) -> bytes:
         """All pages as one PDF. Raises ExportError when cairo or its fonts cannot be had."""
-        from beltpath.cards.export import pdf
-
-        return pdf(self, dict(self._carried()))
+        sheets = [(page.paper, page.items) for page in self.pages]
+        document: bytes = _cairo().pdf(sheets, self.ink, self.title, dict(self._carried()))
+        return document
 
     def _carried(self) -> Iterator[tuple[str, str]]:
         """Every layout on the card once: a file name and its text."""
@@ -132,10 +141,60 @@ class Card:
 
     def png_pages(self, dpi: float = 200.0) -> list[bytes]:
         """Every page as a PNG picture. Raises ExportError as `pdf` does."""
-        from beltpath.cards.export import png
-
         _within("dpi", dpi, (FEWEST_DOTS, MOST_DOTS))
-        return [png(page, self.ink, dpi) for page in self.pages]
+        return [_cairo().png(page.paper, page.items, self.ink, dpi) for page in self.pages]
+
+    def save(
+        self, path: Path | str, force: bool = False, *, dpi: float = 200.0
+    ) -> tuple[Path, ...]:
+        """Write the card as .svg, .pdf or .png; returns the files written.
+
+        SVG and PNG hold one page each: further pages are NAME-2, NAME-3 and so on, all of them
+        written as one. Nothing is overwritten without `force`, and nothing is written when a file
+        stands in the way. Raises UsageError for both, and ExportError as `pdf` does.
+        """
+        path = Path(path)
+        kind = path.suffix.lower()
+        if kind not in KINDS:
+            raise UsageError(f"{path}: a card is written as .svg, .pdf or .png; name such a file")
+        targets = page_paths(path, 1 if kind == ".pdf" else len(self.pages))
+        for target in targets:
+            vacant(target, force=force)
+        if kind == ".pdf":
+            contents = [self.pdf()]
+        elif kind == ".png":
+            contents = self.png_pages(dpi)
+        else:
+            contents = [text.encode() for text in self.svg_pages]
+        write_set(list(zip(targets, contents, strict=True)), force=force)
+        return targets
+
+    def _repr_svg_(self) -> str:
+        """The first page, as a notebook shows it."""
+        return self.svg_pages[0]
+
+
+def _cairo() -> Any:
+    """The module that draws with cairo; ExportError where cairo cannot be loaded."""
+    try:
+        return import_module("beltpath.cards.cairo")
+    except (ImportError, OSError) as error:
+        raise ExportError(INSTALL) from error
+
+
+def left_over(written: Sequence[Path]) -> Iterator[Path]:
+    """Pages of an earlier card that stand behind the last page of this one."""
+    if written[0].suffix.lower() == ".pdf":
+        return
+    # Page names are those of one card for any number of pages.
+    every = page_paths(written[0], len(written) + MOST_LEFT_OVER)
+    yield from takewhile(os.path.lexists, every[len(written) :])
+
+
+def page_paths(path: Path, count: int) -> tuple[Path, ...]:
+    """NAME.svg, NAME-2.svg ..."""
+    later = (path.with_name(f"{path.stem}-{i}{path.suffix}") for i in range(2, count + 1))
+    return (path, *later)
 
 
 def _one_of(name: str, value: object, known: tuple[object, ...]) -> None:

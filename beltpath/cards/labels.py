@@ -121,57 +121,45 @@ class _Candidates:
         )
 
 
-class _Board:
-    """The labels that have a place so far."""
-
-    def __init__(self, fields: Mapping[str, _Candidates]) -> None:
-        self.fields = fields
-        self.rows: dict[str, int] = {}
-
-    def take(self, key: str, row: int) -> None:
-        self.rows[key] = row
-
-    def best(self, key: str) -> int | None:
-        """The cheapest place of a label that keeps off all the others."""
-        mine = self.fields[key]
-        others = [(self.fields[k], row) for k, row in self.rows.items() if k != key]
-        if not len(mine.cost):
-            return None
-        if not others:
-            return 0
-        boxes = np.array([field.boxes[row] for field, row in others])
-        leaders = np.array([field.leaders[row] for field, row in others])
-        for start in range(0, len(mine.cost), CHUNK):
-            part = slice(start, start + CHUNK)
-            free = ~_conflicts(mine.boxes[part], mine.leaders[part], boxes, leaders)
-            if free.any():
-                return start + int(free.argmax())
-        return None
-
-
 def place(requests: Sequence[Request], ground: Ground) -> tuple[Placed, ...] | None:
     """A place for every label, or None when some label finds no free place."""
     shapely.prepare(ground.belt)
     fields = {request.key: _free(request, ground) for request in requests}
     order = sorted(requests, key=lambda r: (len(fields[r.key].cost), r.key))
     for _ in range(len(order) + 1):
-        board = _Board(fields)
-        stuck = _fill(board, order)
+        taken: dict[str, int] = {}
+        stuck = _fill(fields, order, taken)
         if stuck is None:
-            return tuple(_placed(fields[r.key], board.rows[r.key]) for r in requests)
+            return tuple(_placed(fields[r.key], taken[r.key]) for r in requests)
         if stuck is order[0]:
             return None
         order = [stuck, *(request for request in order if request is not stuck)]
     return None
 
 
-def _fill(board: _Board, order: Sequence[Request]) -> Request | None:
+def _fill(
+    fields: Mapping[str, _Candidates], order: Sequence[Request], taken: dict[str, int]
+) -> Request | None:
     """Give every label in turn its cheapest free place; the first that finds none, if any."""
     for request in order:
-        best = board.best(request.key)
+        best = _best(fields[request.key], [(fields[key], row) for key, row in taken.items()])
         if best is None:
             return request
-        board.take(request.key, best)
+        taken[request.key] = best
+    return None
+
+
+def _best(mine: _Candidates, others: Sequence[tuple[_Candidates, int]]) -> int | None:
+    """The cheapest place of a label that keeps off all the others."""
+    if not others or not len(mine.cost):
+        return 0 if len(mine.cost) else None
+    boxes = np.array([field.boxes[row] for field, row in others])
+    leaders = np.array([field.leaders[row] for field, row in others])
+    for start in range(0, len(mine.cost), CHUNK):
+        part = slice(start, start + CHUNK)
+        free = ~_conflicts(mine.boxes[part], mine.leaders[part], boxes, leaders)
+        if free.any():
+            return start + int(free.argmax())
     return None
 
 

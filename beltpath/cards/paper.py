@@ -1,4 +1,4 @@
-"""Paper: sizes, orientation and margins. Millimetres, y downward, origin at the top left."""
+"""Paper and ink: sizes, orientation, margins. Millimetres, y downward, origin at the top left."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Literal, get_args
 
 PaperName = Literal["a4", "a5", "a6", "letter", "half-letter"]
 PAPER_NAMES: tuple[PaperName, ...] = get_args(PaperName)
+Ink = Literal["colour", "black"]
+INKS: tuple[Ink, ...] = get_args(Ink)
 
 #: Trimmed sizes in portrait: ISO 216 and ANSI/ASME Y14.1.
 SIZES: Mapping[PaperName, tuple[float, float]] = {
@@ -30,6 +32,12 @@ class Box:
     width: float
     height: float
 
+    @classmethod
+    def about(cls, centre: tuple[float, float], width: float, height: float) -> Box:
+        """The box of a size round its middle."""
+        x, y = centre[0] - width / 2.0, centre[1] - height / 2.0
+        return cls(x=x, y=y, width=width, height=height)
+
     @property
     def right(self) -> float:
         """The x of its right edge."""
@@ -49,6 +57,15 @@ class Box:
         """The same box, smaller by `by` on every side."""
         return Box(
             x=self.x + by, y=self.y + by, width=self.width - 2 * by, height=self.height - 2 * by
+        )
+
+    def overlaps(self, other: Box) -> bool:
+        """Whether the two share area."""
+        return (
+            self.x < other.right
+            and other.x < self.right
+            and self.y < other.bottom
+            and other.y < self.bottom
         )
 
     def holds(self, other: Box, *, slack: float = 1e-6) -> bool:

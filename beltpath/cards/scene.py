@@ -1,25 +1,44 @@
 """The drawing as data: primitives on paper in mm (y downward), each knowing the box it covers.
 
-Nothing here knows of SVG or PDF. Colours are roles; `inks` says what they are on paper.
+Nothing here knows of SVG or PDF. Colours are roles; `COLOURS` says what they are in each ink.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import atan2, cos, pi, sin
 from typing import Literal
 
-from beltpath.cards.paper import Box
-from beltpath.cards.text import ASCENT, DESCENT, width
+from beltpath.cards.paper import Box, Ink
+from beltpath.cards.text import ASCENT, CAPITAL, DESCENT, LEAST_SIZE, width
 from beltpath.geometry import TAU, Point
 
 Colour = Literal["ink", "grey", "accent", "fault", "paper"]
 Anchor = Literal["start", "middle", "end"]
+#: What the colour roles are in ink, for SVG and cairo alike.
+COLOURS: Mapping[Ink, Mapping[Colour, str]] = {
+    "colour": {
+        "ink": "#111111",
+        "grey": "#5f5f5f",
+        "accent": "#124f8c",
+        "fault": "#b00020",
+        "paper": "#ffffff",
+    },
+    "black": {
+        "ink": "#000000",
+        "grey": "#000000",
+        "accent": "#000000",
+        "fault": "#000000",
+        "paper": "#ffffff",
+    },
+}
 
 #: No line on a card is thinner than this, mm.
 LEAST_LINE = 0.2
+#: How far what lies on other lines is set off from them in paper white, mm.
+HALO = 0.35
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,6 +199,23 @@ def line(a: Point, b: Point, pen: Pen) -> Curve:
     return Curve(start=a, pieces=(To(b),), pen=pen)
 
 
+def cross(at: Point, reach: float, width: float = 0.2) -> Iterator[Curve]:
+    """A level and an upright stroke through a place."""
+    for ux, uy in ((1.0, 0.0), (0.0, 1.0)):
+        yield line(moved(at, (ux, uy), -reach), moved(at, (ux, uy), reach), Pen(width=width))
+
+
+def moved(point: Point, direction: Point, by: float) -> Point:
+    """The point `by` mm away in a direction (a unit vector)."""
+    return (point[0] + by * direction[0], point[1] + by * direction[1])
+
+
+def centred(text: str, at: Point, *, bold: bool = True) -> Words:
+    """A short text whose capitals stand in the middle of a place."""
+    baseline = at[1] + CAPITAL * LEAST_SIZE / 2.0
+    return Words(text=text, at=(at[0], baseline), size=LEAST_SIZE, bold=bold, anchor="middle")
+
+
 def polygon(points: Sequence[Point], pen: Pen) -> Curve:
     """A closed polygon."""
     return Curve(start=points[0], pieces=tuple(map(To, points[1:])), pen=pen, closed=True)
@@ -204,6 +240,16 @@ def arrow_head(
         (back[0] + half * uy, back[1] - half * ux),
     ]
     return polygon(corners, Pen(stroke="paper" if edged else None, width=0.3, fill=colour))
+
+
+def set_off(items: Iterable[Item], *, heads: bool = False) -> Iterator[Item]:
+    """Lines over others, each edged in paper white; the heads of arrows too, if asked."""
+    drawn = list(items)
+    for item in drawn:
+        if isinstance(item, Curve) and (heads or item.pen.stroke is not None):
+            wide = 0.0 if item.pen.stroke is None else item.pen.width
+            yield replace(item, pen=Pen(stroke="paper", width=wide + 2 * HALO))
+    yield from drawn
 
 
 def turning_arrow(

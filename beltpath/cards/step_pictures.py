@@ -7,17 +7,19 @@ number.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import chain
-from math import cos, hypot, inf, radians, sin
+from math import cos, inf, radians, sin
 from typing import Literal
 
 import shapely
 
 from beltpath.cards import belt as belts
-from beltpath.cards.diagram import EDGE, extent, face_items, frame_for, kept_in, tensioner_items
+from beltpath.cards.diagram import EDGE, extent, frame_for, kept_in
+from beltpath.cards.page import ROW
 from beltpath.cards.paper import Box
+from beltpath.cards.pulleys import face_items
 from beltpath.cards.scene import (
     LEAST_LINE,
     Arc,
@@ -30,21 +32,24 @@ from beltpath.cards.scene import (
     Words,
     angle_of,
     arrow_head,
+    centred,
     line,
+    moved,
     rectangle,
     sampled,
     turning_arrow,
     union,
 )
-from beltpath.cards.text import ASCENT, CAPITAL, DESCENT, LEAST_SIZE, LINE, shorten, width, wrap
+from beltpath.cards.step_looks import Look, looks
+from beltpath.cards.tensioner import tensioner_items
+from beltpath.cards.text import ASCENT, DESCENT, LEAST_SIZE, shorten, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import TAU, Point, distance
 from beltpath.layout.keys import Sense
 from beltpath.refit.order import without
-from beltpath.refit.steps import Kind, Place, Step, Tensioning, held_runs, tensioning
+from beltpath.refit.steps import Step, held_runs
 from beltpath.solve.path import BeltPath, ring
-from beltpath.solve.reliance import way_to_slacken
-from beltpath.solve.tensioner import Stand, Travel
+from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
 
 #: A number keeps this far off a pulley that is not its own, so that nobody takes it for that, mm.
@@ -53,6 +58,7 @@ FOREIGN = 1.6
 LEAST_WIDTH = 40.0
 PICTURE_SHARE = 0.86
 CAPTION_LINES = 2
+CAPTION = CAPTION_LINES * ROW
 GAP = 2.0
 #: A disc smaller than this on paper carries its number beside it, mm.
 LEAST_NUMBERED = 2.6
@@ -60,82 +66,12 @@ LEAST_NUMBERED = 2.6
 LEAST_TURNED = 4.2
 #: How a thin belt is drawn, mm.
 THIN = 0.3
-#: How near a loose belt hangs to the pulley that it is off, mm.
-BESIDE = 2.0
-#: How often a loose belt is bowed further to keep off its pulley, half a millimetre each time.
-BOWS = 30
-
-_CAPTIONS: Mapping[Kind, str] = {
-    "compare": "compare, mark the travel",
-    "slacken": "lever over, hold",
-    "cut": "cut it through",
-    "off": "off here first",
-    "settle": "let back slowly",
-    "rest": "off the others",
-    "spin": "spin by hand",
-    "check": "belt and grooves",
-    "thread": "on in this order",
-    "on": "on here last",
-    "walk": "turn: it walks on",
-    "tighten": "tighten, bolt down",
-    "turn": "turn by hand",
-    "run": "run, stop, look",
-}
-_OWN_CAPTIONS: Mapping[tuple[Tensioning, Kind], str] = {
-    ("elastic", "compare"): "compare first",
-    ("slide", "slacken"): "push over, hold",
-    ("swing", "slacken"): "loosen, swing",
-    ("fixed", "slacken"): "loosen, move it",
-    ("elastic", "on"): "start it here",
-}
-
-Shown = Literal["dark", "at", "thin"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Look:
-    """What a picture shows: the drive as the step has it, and what of it is dark.
-
-    `belt` is dark as a whole, dark at the pulley that the step names, or thin. `lever` and
-    `pointer` are +1 for the way that slackens or takes off, -1 for the way back, 0 for no arrow.
-    """
-
-    study: Study
-    step: Step
-    belt: Shown = "thin"
-    dark: frozenset[str] = frozenset()
-    tensioner: bool = False
-    lever: int = 0
-    pointer: int = 0
-    crank: bool = False
-    cut: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
-    """One picture of the strip: its step and its look."""
-
-    step: Step
-    look: Look
-
-
-def cells(study: Study) -> tuple[Cell, ...]:
-    """The pictures of a study's steps, in order."""
-    places: Mapping[Place, Study] = {
-        "stands": study,
-        "slack": _standing(study, "slack"),
-        "free": _standing(study, "free"),
-    }
-    return tuple(
-        Cell(step=step, look=_look(places[step.place], step))
-        for step in (*study.refit.off, *study.refit.on)
-    )
 
 
 def grid(box: Box, count: int, columns: int) -> Iterator[Box]:
     """Boxes for so many pictures in so many columns; those that find no room are left out."""
     wide = (box.width - (columns - 1) * GAP) / columns
-    high = wide * PICTURE_SHARE + CAPTION_LINES * LEAST_SIZE * LINE
+    high = wide * PICTURE_SHARE + CAPTION
     for i in range(count):
         row, column = divmod(i, columns)
         cell = Box(
@@ -160,7 +96,7 @@ def pages(study: Study, box: Box, view: View) -> Iterator[tuple[Group, ...]]:
 
     Steps between which a lever is held over stand on one page.
     """
-    every = cells(study)
+    every = looks(study)
     places = places_for(study, box)
     if not places:
         return
@@ -169,8 +105,8 @@ def pages(study: Study, box: Box, view: View) -> Iterator[tuple[Group, ...]]:
     for page in paged(study, len(places)):
         shown = every[number : number + len(page)]
         yield tuple(
-            _picture(number + i, cell, place, _shifted(frame, places[0], place))
-            for i, (cell, place) in enumerate(zip(shown, places, strict=False), start=1)
+            _picture(number + i, look, place, _shifted(frame, places[0], place))
+            for i, (look, place) in enumerate(zip(shown, places, strict=False), start=1)
         )
         number += len(page)
 
@@ -190,64 +126,12 @@ def paged(study: Study, room: int) -> Iterator[list[Step]]:
     yield page
 
 
-# --- what each step shows ------------------------------------------------------------------------
-
-
-def _look(study: Study, step: Step) -> Look:
-    look = Look(study=study, step=step)
-    every = frozenset(study.refit.order)
-    named = frozenset(step.pulleys)
-    match step.kind:
-        case "slacken" | "settle" | "tighten":
-            way = 1 if step.kind == "slacken" else -1
-            if not named:
-                return replace(look, belt="dark")
-            known = way_to_slacken(study.drive) is not None
-            return replace(look, dark=named, tensioner=True, lever=way if known else 0)
-        case "off" | "on":
-            way = 1 if step.kind == "off" else -1
-            shown: Shown = "dark" if step.belt == "loose" else "at"
-            return replace(look, belt=shown, dark=named, pointer=way)
-        case "spin" | "check":
-            return replace(look, dark=every, crank=_spins(study, step))
-        case "walk":
-            return replace(look, belt="at", dark=named, crank=True)
-        case "turn":
-            return replace(look, dark=named, crank=True)
-        case _:
-            return replace(look, belt="dark", cut=step.kind == "cut")
-
-
-def _spins(study: Study, step: Step) -> bool:
-    """Whether the crank is turned too: one that is kept blocked is not."""
-    return step.kind == "spin" and study.layout.driver != "other"
-
-
-def _standing(study: Study, where: Literal["slack", "free"]) -> Study:
-    """The study with its tensioner moved: to the end with most slack, or to its free end."""
-    stand = study.stand
-    if stand is None:
-        return study
-    t = stand.tensioner
-    travel = Travel(t, study.drive.as_measured, study.layout.pulleys[t.pulley].at)
-    position = stand.usable[0]
-    if where == "slack":
-        position = min(stand.usable, key=lambda end: travel.path_at(end).length)
-    return _moved(study, stand, travel, position)
-
-
-def _moved(study: Study, stand: Stand, travel: Travel, position: float) -> Study:
-    path = travel.path_at(position)
-    there = replace(stand, position=position, at=travel.centre(position), path=path)
-    return replace(study, drive=replace(study.drive, path=path, stand=there))
-
-
 # --- one picture ---------------------------------------------------------------------------------
 
 
-def common_frame(every: Sequence[Cell], place: Box, view: View) -> Frame:
+def common_frame(every: Sequence[Look], place: Box, view: View) -> Frame:
     """One frame for all pictures, so that only what a step moves looks moved."""
-    world = union([extent(cell.look.study, view) for cell in every])
+    world = union([extent(look.study, view) for look in every])
     picture = _picture_box(place)
     room = picture.shrunk(EDGE + 1.0)
     scale = min(room.width / world.width, room.height / world.height, 1.0)
@@ -255,7 +139,7 @@ def common_frame(every: Sequence[Cell], place: Box, view: View) -> Frame:
         picture.shrunk(0.8),
         world,
         frame_for(world, room, view, scale),
-        lambda there: chain.from_iterable(_signs(cell.look, there) for cell in every),
+        lambda there: chain.from_iterable(_signs(look, there) for look in every),
     )
 
 
@@ -265,33 +149,29 @@ def _shifted(frame: Frame, old: Box, new: Box) -> Frame:
 
 
 def _picture_box(place: Box) -> Box:
-    caption = CAPTION_LINES * LEAST_SIZE * LINE
-    return Box(x=place.x, y=place.y, width=place.width, height=place.height - caption)
+    return replace(place, height=place.height - CAPTION)
 
 
-def _picture(number: int, cell: Cell, place: Box, frame: Frame) -> Group:
+def _picture(number: int, look: Look, place: Box, frame: Frame) -> Group:
     items = [
         rectangle(place, Pen(stroke="grey", width=0.2)),
-        *_drive(cell.look, frame, _picture_box(place).shrunk(0.6)),
-        *_caption(cell, place),
+        *_drive(look, frame, _picture_box(place).shrunk(0.6)),
+        *_caption(look, place),
     ]
     return Group(
-        name=f"step-{number}", items=tuple(items), title=cell.step.text, clip=place.shrunk(-0.2)
+        name=f"step-{number}", items=tuple(items), title=look.step.text, clip=place.shrunk(-0.2)
     )
 
 
-def _caption(cell: Cell, place: Box) -> Iterator[Item]:
-    step, study = cell.step, cell.look.study
-    how = tensioning(study.drive)
-    told = _OWN_CAPTIONS.get((how, step.kind), _CAPTIONS[step.kind])
-    text = f"{step.half} {step.number}: {told}"
+def _caption(look: Look, place: Box) -> Iterator[Item]:
+    step, text = look.step, look.caption
     if step.kind in ("off", "on"):
-        title = study.layout.pulleys[study.refit.last_on].title
+        title = look.study.layout.pulleys[look.study.refit.last_on].title
         text += f" ({shorten(title, place.width - 6.0, LEAST_SIZE)})"
     lines = wrap(text, place.width - 3.0, LEAST_SIZE, bold=True)[:CAPTION_LINES]
-    top = place.bottom - CAPTION_LINES * LEAST_SIZE * LINE
+    top = place.bottom - CAPTION
     for i, words in enumerate(lines):
-        at = (place.x + 1.5, top + (i + 0.75) * LEAST_SIZE * LINE)
+        at = (place.x + 1.5, top + (i + 0.75) * ROW)
         yield Words(text=words, at=at, size=LEAST_SIZE, bold=True)
 
 
@@ -348,7 +228,7 @@ def _belt(look: Look, frame: Frame) -> Iterator[Item]:
     if step.belt == "none":
         return
     if step.belt == "loose":
-        yield from _lines(lambda off: _loose(study, frame, off), look)
+        yield from _lines(lambda offset: _loose(study, frame, offset), look)
         return
     yield from _lines(lambda off: belts.outline(path, frame, off), look)
     if look.belt == "at":
@@ -379,40 +259,17 @@ def _at(study: Study, frame: Frame, i: int, offset: float) -> tuple[Point, tuple
     start, pieces = belts.stretch(study.path, frame, [i], offset)
     _, before = belts.stretch(study.path, frame, [(i - 1) % count], offset)
     after, _ = belts.stretch(study.path, frame, [(i + 1) % count], offset)
-    came = _halfway(before[-1].end, start)
-    return came, (To(start), *pieces, To(_halfway(pieces[-1].end, after)))
-
-
-def _halfway(a: Point, b: Point) -> Point:
-    return ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
+    came = belts.halfway(before[-1].end, start)
+    return came, (To(start), *pieces, To(belts.halfway(pieces[-1].end, after)))
 
 
 def _loose(study: Study, frame: Frame, offset: float) -> tuple[Point, tuple[To | Arc, ...]]:
-    """The line round every pulley but the last one, beside which it hangs, inside the loop."""
-    path = study.path
-    count = len(path.contacts)
-    if len(study.refit.slipped) > 1:
-        left = _without(path, study.refit.slipped)
-        if left is not None:
-            return belts.outline(left, frame, offset)
-    off = path.index(study.refit.last_on)
-    others = [(off + step) % count for step in range(1, count)]
-    start, pieces = belts.stretch(path, frame, others, offset)
-    first, rest = belts.stretch(path, frame, others)
-    centre = frame.point(path.contacts[off].centre)
-    clear = belts.disc_radius(path, off, frame, study.layout.belt, belts.SMALL) + BESIDE
-    ux, uy = _wrap_middle(path, off, frame)
-    inwards = -1.0 if path.contacts[off].sign == path.loop else 1.0
-    bights = [
-        _bight(rest[-1].end, first, centre, (side * ux, side * uy), clear)
-        for side in (inwards, -inwards)
-    ]
-    # Into the loop, unless it would lie across the other spans there.
-    spans = shapely.LineString(sampled(first, rest))
-    free = [bow for bow in bights if not shapely.LineString(bow[1:-1]).intersects(spans)]
-    bight = (free or bights)[0]
-    ribs = offset * path.loop * frame.view.handed
-    return start, (*pieces, *(To(point) for point in _beside(bight, ribs)), To(start))
+    """The line of the belt that is slipped off: off several pulleys, or beside the last one."""
+    path, slipped = study.path, study.refit.slipped
+    left = _without(path, slipped) if len(slipped) > 1 else None
+    if left is not None:
+        return belts.outline(left, frame, offset)
+    return belts.loose(path, frame, study.layout.belt, path.index(study.refit.last_on), offset)
 
 
 def _without(path: BeltPath, off: Sequence[str]) -> BeltPath | None:
@@ -431,47 +288,6 @@ def _without(path: BeltPath, off: Sequence[str]) -> BeltPath | None:
         sides=tuple(sides[contact.pulley] for contact in laid.contacts),
         length=laid.length,
     )
-
-
-def _wrap_middle(path: BeltPath, i: int, frame: Frame) -> Point:
-    """The direction on paper from a pulley's centre to the middle of the belt that lies on it."""
-    contact = path.contacts[i]
-    enter = angle_of(frame.point(contact.centre), frame.point(contact.enter))
-    angle = enter - contact.sign * frame.view.handed * contact.wrap / 2.0
-    return cos(angle), sin(angle)
-
-
-def _bight(a: Point, b: Point, centre: Point, away: Point, clear: float) -> list[Point]:
-    """Points of a bow from `a` to `b` that keeps `clear` of a centre, on one side of it."""
-    middle = _halfway(a, b)
-    bow: list[Point] = []
-    for step in range(BOWS):
-        reach = clear + step * 0.5
-        top = (centre[0] + away[0] * reach, centre[1] + away[1] * reach)
-        bow = list(_bow(a, (2 * top[0] - middle[0], 2 * top[1] - middle[1]), b))
-        if min(distance(point, centre) for point in bow) >= clear - 0.1:
-            break
-    return bow
-
-
-def _bow(a: Point, towards: Point, b: Point) -> Iterator[Point]:
-    """A parabola from `a` to `b`, whose tangents at its ends meet at a third point."""
-    for k in range(17):
-        t = k / 16.0
-        shares = ((1 - t) ** 2, 2 * t * (1 - t), t * t)
-        x, y = (
-            sum(share * point[i] for share, point in zip(shares, (a, towards, b), strict=True))
-            for i in (0, 1)
-        )
-        yield x, y
-
-
-def _beside(points: Sequence[Point], offset: float) -> Iterator[Point]:
-    """The inner points of a run, moved to the left of its way as seen, y still up."""
-    for before, here, after in zip(points, points[1:], points[2:], strict=False):
-        dx, dy = after[0] - before[0], after[1] - before[1]
-        length = hypot(dx, dy) or 1.0
-        yield here[0] + dy / length * offset, here[1] - dx / length * offset
 
 
 def _cut(study: Study, frame: Frame) -> Iterator[Item]:
@@ -508,7 +324,7 @@ def _numbers(look: Look, frame: Frame, box: Box) -> Iterator[Item]:
             continue
         number = str(look.study.refit.numbers[name])
         if radius >= _least_numbered(look, name):
-            yield _number(number, centre)
+            yield centred(number, centre)
             continue
         others = [
             shapely.Point(other).buffer(reach + FOREIGN)
@@ -563,15 +379,10 @@ def _led(number: str, centre: Point, radius: float, at: Point) -> Iterator[Item]
     """A number beside its disc, with a line to it where it stands off."""
     away = distance(centre, at)
     if away > radius + 3.6:
-        ux, uy = (at[0] - centre[0]) / away, (at[1] - centre[1]) / away
-        rim = (centre[0] + ux * radius, centre[1] + uy * radius)
-        yield line(rim, (at[0] - ux * 2.0, at[1] - uy * 2.0), Pen(stroke="grey", width=LEAST_LINE))
-    yield _number(number, at)
-
-
-def _number(number: str, centre: Point) -> Words:
-    at = (centre[0], centre[1] + CAPITAL * LEAST_SIZE / 2.0)
-    return Words(text=number, at=at, size=LEAST_SIZE, bold=True, anchor="middle")
+        way = ((at[0] - centre[0]) / away, (at[1] - centre[1]) / away)
+        ends = moved(centre, way, radius), moved(at, way, -2.0)
+        yield line(*ends, Pen(stroke="grey", width=LEAST_LINE))
+    yield centred(number, at)
 
 
 def _arrows(look: Look, frame: Frame) -> Iterator[Item]:
@@ -596,11 +407,9 @@ def _lever_arrow(stand: Stand, frame: Frame, way: int) -> Iterator[Item]:
         )
     elif not isinstance(stand.release, str):
         centre = frame.point(stand.at)
-        rx, ry = frame.direction(stand.release + (0.0 if way > 0 else 180.0))
-        tail = (centre[0] - rx * 4.0, centre[1] - ry * 4.0)
-        tip = (centre[0] + rx * 4.0, centre[1] + ry * 4.0)
-        yield line(tail, (tip[0] - rx, tip[1] - ry), pen)
-        yield arrow_head(tip, (rx, ry), 2.4, "accent", edged=True)
+        release = frame.direction(stand.release + (0.0 if way > 0 else 180.0))
+        yield line(moved(centre, release, -4.0), moved(centre, release, 3.0), pen)
+        yield arrow_head(moved(centre, release, 4.0), release, 2.4, "accent", edged=True)
 
 
 def _pointer(look: Look, frame: Frame) -> Iterator[Item]:
@@ -610,13 +419,11 @@ def _pointer(look: Look, frame: Frame) -> Iterator[Item]:
     contact = study.path.contacts[i]
     centre = frame.point(contact.centre)
     radius = belts.disc_radius(study.path, i, frame, study.layout.belt, belts.SMALL)
-    ux, uy = _wrap_middle(study.path, i, frame)
-    inner = radius + 1.0
-    near = (centre[0] + ux * inner, centre[1] + uy * inner)
-    far = (centre[0] + ux * (inner + 5.0), centre[1] + uy * (inner + 5.0))
-    start, tip, way = (near, far, 1.0) if look.pointer > 0 else (far, near, -1.0)
-    yield line(start, (tip[0] - way * ux, tip[1] - way * uy), Pen(stroke="accent", width=0.7))
-    yield arrow_head(tip, (way * ux, way * uy), 2.6, "accent", edged=True)
+    ux, uy = belts.wrap_middle(study.path, i, frame)
+    near, far = (moved(centre, (ux, uy), radius + out) for out in (1.0, 6.0))
+    start, tip, way = (near, far, (ux, uy)) if look.pointer > 0 else (far, near, (-ux, -uy))
+    yield line(start, moved(tip, way, -1.0), Pen(stroke="accent", width=0.7))
+    yield arrow_head(tip, way, 2.6, "accent", edged=True)
 
 
 def _crank_arrow(study: Study, frame: Frame) -> Iterable[Item]:

@@ -12,14 +12,39 @@ from dataclasses import replace
 from math import hypot, pi, sqrt
 
 import numpy as np
+import shapely
 
-from beltpath.cards import panels
-from beltpath.cards.diagram import EDGE
-from beltpath.cards.document import Card, Options, Page
-from beltpath.cards.panels import Block, set_line
+from beltpath.cards.diagram import EDGE, frame_for
+from beltpath.cards.document import Card, Options
+from beltpath.cards.page import (
+    ROW,
+    SPACE,
+    Block,
+    Column,
+    body,
+    bound,
+    fitting,
+    flowed,
+    heading,
+    height,
+    set_line,
+    stacked,
+)
 from beltpath.cards.paper import Box
-from beltpath.cards.scene import Disc, Group, Item, Pen, Words, line, polygon, rectangle
-from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
+from beltpath.cards.scene import (
+    Disc,
+    Group,
+    Item,
+    Pen,
+    around,
+    centred,
+    cross,
+    line,
+    polygon,
+    rectangle,
+    union,
+)
+from beltpath.cards.text import LEAST_SIZE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.layout.layout import Layout
@@ -33,8 +58,7 @@ from beltpath.survey.answer import (
 )
 from beltpath.survey.views import Array
 
-ROW = LEAST_SIZE * LINE
-SPACE = 1.8
+TITLE_SIZE = 4.6
 #: The error ellipses are drawn so many times too large, on the scale of the drawing.
 MAGNIFIED = 10.0
 #: Half axes of an ellipse that holds 95 % of a two-dimensional normal: sqrt(−2·ln 0.05).
@@ -59,52 +83,27 @@ def survey_card(measurement: Measurement, options: Options, layout: Layout) -> C
 
     `layout` is what the sheet carries along: the layout found, or one without a text.
     """
-    body = _body(options)
-    head = _heading(measurement, options)
-    top = body.y + head.height(body.width) + SPACE
-    first, later = _split(_lists(measurement), body, top)
-    below = _height(first, body) + SPACE
-    room = Box(x=body.x, y=top, width=body.width, height=body.bottom - top - below)
-    front = [
-        head.group(body.x, body.y, body.width)[0],
-        *_drawing(measurement, room, options.view),
-        *_stacked(first, body, room.bottom + SPACE),
-    ]
-    pages = [front, *(list(_stacked(page, body, body.y)) for page in _pages(later, body))]
-    return Card(
-        pages=tuple(
-            _page(measurement, options, layout, items, i, len(pages))
-            for i, items in enumerate(pages, start=1)
-        ),
-        title=f"{measurement.survey.layout.title}: as measured",
-        ink=options.ink,
-    )
-
-
-def _body(options: Options) -> Box:
-    box = options.sheet.printable
-    return Box(x=box.x, y=box.y, width=box.width, height=box.height - panels.FOOTER - SPACE)
-
-
-def _page(
-    measurement: Measurement,
-    options: Options,
-    layout: Layout,
-    items: Sequence[Item],
-    number: int,
-    count: int,
-) -> Page:
-    box = options.sheet.printable
-    title = measurement.survey.layout.title
-    words = f"page {number} of {count}"
-    foot = panels.footer(layout, words, box.x, box.bottom - panels.FOOTER, box.width)
-    return Page(
-        paper=options.sheet,
-        title=f"{title}: as measured, {words}",
+    page, title = body(options.sheet), f"{measurement.survey.layout.title}: as measured"
+    head, used = _heading(measurement, options, title).group(page.x, page.y, page.width)
+    top = page.y + used + SPACE
+    first, later = _split(_lists(measurement), page, top)
+    below = height(first, page.width) + SPACE
+    room = Box(x=page.x, y=top, width=page.width, height=page.bottom - top - below)
+    pages = bound(
+        [
+            [
+                head,
+                *_drawing(measurement, room, options.view),
+                *stacked(first, page.x, room.bottom + SPACE, page.width),
+            ],
+            *(list(stacked(back, page.x, page.y, page.width)) for back in flowed(later, page)),
+        ],
+        options,
+        layout,
+        title=title,
         description=f"As measured: {measurement.survey.readings}.",
-        items=(*items, foot),
-        layout=layout,
     )
+    return Card(pages=pages, title=title, ink=options.ink)
 
 
 # --- the drawing ---------------------------------------------------------------------------------
@@ -125,14 +124,14 @@ def _drawing(measurement: Measurement, room: Box, view: View) -> Iterator[Group]
 
 def _frame(measurement: Measurement, room: Box, view: View) -> Frame:
     """The scale at which everything has room, no larger than life."""
-    points = [view.point(_steady(centre.at)) for centre in measurement.centres.values()]
-    radii = [target.radius or 0.0 for target in measurement.survey.targets.values()]
-    low = [min(p[axis] - r for p, r in zip(points, radii, strict=True)) for axis in (0, 1)]
-    high = [max(p[axis] + r for p, r in zip(points, radii, strict=True)) for axis in (0, 1)]
-    scale = min(room.width / (high[0] - low[0]), room.height / (high[1] - low[1]), 1.0)
-    x, y = room.centre
-    middle = ((low[0] + high[0]) / 2.0, (low[1] + high[1]) / 2.0)
-    return Frame(view=view, scale=scale, origin=(x - scale * middle[0], y + scale * middle[1]))
+    targets = measurement.survey.targets
+    rims = [
+        around([view.point(_steady(centre.at))], targets[name].radius or 0.0)
+        for name, centre in measurement.centres.items()
+    ]
+    world = union(rims)
+    scale = min(room.width / world.width, room.height / world.height, 1.0)
+    return frame_for(world, room, view, scale)
 
 
 def _steady(place: Point) -> Point:
@@ -169,8 +168,7 @@ def _lines(measurement: Measurement, frame: Frame) -> Iterator[Item]:
 def _ellipses(measurement: Measurement, frame: Frame) -> Iterator[Item]:
     for i, centre in enumerate(measurement.centres.values()):
         x, y = frame.point(_steady(centre.at))
-        yield line((x - CROSS, y), (x + CROSS, y), Pen(width=0.25))
-        yield line((x, y - CROSS), (x, y + CROSS), Pen(width=0.25))
+        yield from cross((x, y), CROSS, 0.25)
         rim = _ellipse(measurement.covariance[2 * i : 2 * i + 2, 2 * i : 2 * i + 2])
         points = [frame.point(_steady((centre.at[0] + u, centre.at[1] + v))) for u, v in rim]
         if max(hypot(u - x, v - y) for u, v in points) > CROSS:
@@ -205,11 +203,11 @@ class _Tags:
             yield from _framed(box, text)
         for number, (a, b) in enumerate(self._ends, start=1):
             box = self._along(number, a, b)
-            if any(_overlap(box, taken) for taken in self._taken):
+            if any(map(box.overlaps, self._taken)):
                 continue  # No room on this paper; the list tells its two ends.
             self._taken.append(box)
             yield rectangle(box, Pen(stroke=None, fill="paper"))
-            yield _in_middle(box, str(number), bold=False)
+            yield centred(str(number), box.centre, bold=False)
 
     def _called(self, name: str, number: int) -> str:
         """Number and name where the rim is wide enough for both, or the number."""
@@ -226,47 +224,26 @@ class _Tags:
         return boxes[costs.index(min(costs))]
 
     def _cost(self, box: Box, others: Sequence[tuple[Point, Point]]) -> float:
-        crowd = sum(LARGE for taken in self._taken if _overlap(box, taken))
-        return crowd + sum(1.0 for a, b in others if _distance(box.centre, a, b) < TAG)
-
-
-def _overlap(one: Box, other: Box) -> bool:
-    return (
-        one.x < other.right
-        and other.x < one.right
-        and one.y < other.bottom
-        and other.y < one.bottom
-    )
-
-
-def _distance(p: Point, a: Point, b: Point) -> float:
-    """From a point to a segment."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    along = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / max(dx * dx + dy * dy, 1e-12)
-    share = min(max(along, 0.0), 1.0)
-    return hypot(p[0] - a[0] - share * dx, p[1] - a[1] - share * dy)
+        crowd = sum(LARGE for taken in self._taken if box.overlaps(taken))
+        middle = shapely.Point(box.centre)
+        crossed = sum(shapely.LineString(ends).distance(middle) < TAG for ends in others)
+        return crowd + float(crossed)
 
 
 def _tag(centre: Point, text: str, *, bold: bool) -> Box:
     wide = width(text, LEAST_SIZE, bold=bold) + 1.0
-    return Box(x=centre[0] - wide / 2.0, y=centre[1] - TAG, width=wide, height=2.0 * TAG)
+    return Box.about(centre, wide, 2.0 * TAG)
 
 
 def _framed(box: Box, text: str) -> Iterator[Item]:
     yield rectangle(box, Pen(width=0.3, fill="paper"))
-    yield _in_middle(box, text, bold=True)
-
-
-def _in_middle(box: Box, text: str, *, bold: bool) -> Words:
-    x, y = box.centre
-    at = (x, y + CAPITAL * LEAST_SIZE / 2.0)
-    return Words(text=text, at=at, size=LEAST_SIZE, bold=bold, anchor="middle")
+    yield centred(text, box.centre)
 
 
 # --- the lists -----------------------------------------------------------------------------------
 
 
-def _heading(measurement: Measurement, options: Options) -> Block:
+def _heading(measurement: Measurement, options: Options, title: str) -> Block:
     doubt = "" if measurement.usable else "NOT USABLE, see what is doubtful. "
     signs = [f"{doubt}{options.view.words}. Framed numbers are centres, told below."]
     if measurement.tapes:
@@ -275,25 +252,13 @@ def _heading(measurement: Measurement, options: Options) -> Block:
         signs.append("Dots are clicked points; a ring is one that is left out.")
     signs.append(f"Ellipses hold 95 %, drawn {MAGNIFIED:.0f} times too large.")
 
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        size = 4.6
-        title = wrap(f"{measurement.survey.layout.title}: as measured", wide, size, bold=True)
-        items: list[Item] = [
-            set_line(text, x, y + i * size * LINE, bold=True, size=size)
-            for i, text in enumerate(title)
-        ]
-        top = y + len(title) * size * LINE
-        body = wrap(" ".join(signs), wide, LEAST_SIZE)
-        items += [set_line(text, x, top + i * ROW) for i, text in enumerate(body)]
-        return items, top - y + len(body) * ROW
-
-    return Block(name="heading", title="What was measured", build=build)
+    return heading(title, " ".join(signs), TITLE_SIZE, "What was measured")
 
 
 def _lists(measurement: Measurement) -> list[list[Block]]:
     """The places with the remarks, and the tape readings."""
     said = [
-        _paragraph(f"remark-{i}", f"{kind[0].upper()}{kind[1:]}:", text)
+        _remark(f"remark-{i}", f"{kind[0].upper()}{kind[1:]}:", text)
         for i, (kind, text) in enumerate(remarks(measurement), start=1)
     ]
     said[-1] = replace(said[-1], gap=SPACE)
@@ -323,72 +288,41 @@ def _row(
     bold: bool = False,
     gap: float = 0.0,
 ) -> Block:
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
+    def build(column: Column) -> None:
         left = wides[0] + COLUMN_GAP
-        room = wide - left - sum(wides[2:]) - COLUMN_GAP * len(wides[2:])
+        room = column.wide - left - sum(wides[2:]) - COLUMN_GAP * len(wides[2:])
+        column.text(cells[0], bold=True)
         texts = wrap(cells[1], room, LEAST_SIZE, bold=bold)
-        items: list[Item] = [set_line(cells[0], x, y, bold=True)]
-        items += [set_line(t, x + left, y + i * ROW, bold=bold) for i, t in enumerate(texts)]
-        end = x + left + min(room, wides[1])
-        for cell, column in zip(cells[2:], wides[2:], strict=True):
-            end += COLUMN_GAP + column
-            items.append(set_line(cell, end, y, bold=bold, anchor="end"))
-        return items, len(texts) * ROW
+        x, y = column.x + left, column.y
+        column.items += [set_line(t, x, y + i * ROW, bold=bold) for i, t in enumerate(texts)]
+        x += min(room, wides[1])
+        for cell, wide in zip(cells[2:], wides[2:], strict=True):
+            x += COLUMN_GAP + wide
+            column.items.append(set_line(cell, x, y, bold=bold, anchor="end"))
+        column.y += len(texts) * ROW
 
     return Block(name=name, title=" ".join(filter(None, cells)), build=build, gap=gap)
 
 
-def _paragraph(name: str, head: str, text: str) -> Block:
+def _remark(name: str, head: str, text: str) -> Block:
     """A remark under its bold head, which stands on its first line."""
 
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        indent = width(f"{head} ", LEAST_SIZE, bold=True) + 0.6
-        first, *rest = wrap(text, wide - indent, LEAST_SIZE)
-        rest = wrap(" ".join(rest), wide - INDENT, LEAST_SIZE) if rest else []
-        items: list[Item] = [set_line(head, x, y, bold=True), set_line(first, x + indent, y)]
-        items += [set_line(words, x + INDENT, y + i * ROW) for i, words in enumerate(rest, start=1)]
-        return items, (1 + len(rest)) * ROW
+    def build(column: Column) -> None:
+        column.remark(head, text, INDENT)
 
     return Block(name=name, title=text, build=build, gap=0.6)
 
 
 def _split(
-    lists: Sequence[Sequence[Block]], body: Box, top: float
+    lists: Sequence[Sequence[Block]], page: Box, top: float
 ) -> tuple[list[Block], list[Block]]:
     """What has room below the drawing, and what goes overleaf; order is kept.
 
     A list that has no room as a whole goes overleaf as a whole, but for the first.
     """
-    room = (body.bottom - top) * (1.0 - PICTURE_SHARE) - SPACE
-    first, later = list(lists[0]), [block for blocks in lists[1:] for block in blocks]
-    if _height([*first, *later], body) <= room:
-        return [*first, *later], []
-    fitting = next(
-        count for count in range(len(first), -1, -1) if _height(first[:count], body) <= room
-    )
-    return first[:fitting], [*first[fitting:], *later]
-
-
-def _height(blocks: Sequence[Block], body: Box) -> float:
-    return sum(block.height(body.width) + block.gap for block in blocks)
-
-
-def _pages(blocks: Sequence[Block], body: Box) -> Iterator[list[Block]]:
-    page: list[Block] = []
-    room = body.height
-    for block in blocks:
-        high = block.height(body.width) + block.gap
-        if page and high > room:
-            yield page
-            page, room = [], body.height
-        page.append(block)
-        room -= high
-    if page:
-        yield page
-
-
-def _stacked(blocks: Sequence[Block], body: Box, y: float) -> Iterator[Group]:
-    for block in blocks:
-        group, height = block.group(body.x, y, body.width)
-        yield group
-        y += height + block.gap
+    room = (page.bottom - top) * (1.0 - PICTURE_SHARE) - SPACE
+    every = [block for blocks in lists for block in blocks]
+    count = fitting(every, room, page.width)
+    if count < len(every):
+        count = min(count, len(lists[0]))
+    return every[:count], every[count:]

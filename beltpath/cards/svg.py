@@ -14,11 +14,20 @@ from xml.etree import ElementTree
 
 import svgwrite
 
-from beltpath.cards import face
-from beltpath.cards.document import Ink
-from beltpath.cards.inks import COLOURS
-from beltpath.cards.paper import Box, Paper
-from beltpath.cards.scene import Arc, Colour, Curve, Disc, Group, Item, Pen, Stamp, Words
+from beltpath.cards import font
+from beltpath.cards.paper import Box, Ink, Paper
+from beltpath.cards.scene import (
+    COLOURS,
+    Arc,
+    Colour,
+    Curve,
+    Disc,
+    Group,
+    Item,
+    Pen,
+    Stamp,
+    Words,
+)
 from beltpath.cards.text import EM, shown, width
 from beltpath.files.carried import LAYOUT_SPACE
 
@@ -67,7 +76,7 @@ def render(
 
 
 def _carried(layout_text: str) -> ElementTree.Element:
-    """The layout's text as metadata, to be read back by `embedded.layout_texts`."""
+    """The layout's text as metadata, to be read back by `files.carried`."""
     element = ElementTree.Element(f"{{{LAYOUT_SPACE}}}layout")
     element.text = layout_text
     return element
@@ -118,7 +127,7 @@ class _Letters:
     def _name(self, character: str, bold: bool) -> str:
         """What the outline of a letter is called in the file; empty for a blank."""
         if (character, bold) not in self.known:
-            data = face.outline(character, bold=bold)
+            data = font.outline(character, bold=bold)
             name = f"{'b' if bold else 'r'}-{ord(character):x}" if data else ""
             if name:
                 self.drawing.defs.add(self.drawing.path(d=data, id=name))

@@ -14,8 +14,20 @@ import shapely
 
 from beltpath.cards.belt import outline
 from beltpath.cards.diagram import extent
+from beltpath.cards.page import ROW, set_line
 from beltpath.cards.paper import Box
-from beltpath.cards.scene import Curve, Disc, Group, Item, Pen, Words, line, rectangle, sampled
+from beltpath.cards.scene import (
+    Curve,
+    Disc,
+    Group,
+    Item,
+    Pen,
+    Words,
+    cross,
+    line,
+    rectangle,
+    sampled,
+)
 from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, shorten
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
@@ -38,15 +50,6 @@ MAP = 11.0
 LARGEST_CELL = 5.0
 #: Where along an edge the marks of neighbouring sheets are.
 MARK_SHARES = (0.25, 0.75)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """One sheet of the template: its row and column from 1, and its groups."""
-
-    row: int
-    column: int
-    groups: tuple[Group, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,14 +85,9 @@ def plan(study: Study, view: View, room: Box) -> Plan:
     return Plan(rows=rows, columns=columns, places=kept)
 
 
-def sheets(study: Study, view: View, room: Box, found: Plan) -> tuple[Sheet, ...]:
+def sheets(study: Study, view: View, room: Box, found: Plan) -> list[tuple[Group, ...]]:
     """The planned sheets, row by row from the top left; each prints on `room`."""
-    return tuple(
-        Sheet(
-            row=row + 1, column=column + 1, groups=_sheet(study, view, room, found, (row, column))
-        )
-        for row, column in found.places
-    )
+    return [_sheet(study, view, room, found, place) for place in found.places]
 
 
 def _ink(items: Iterable[Item]) -> Iterator[shapely.Geometry]:
@@ -154,23 +152,15 @@ def _sheet(
 
 def _head(room: Box, found: Plan, place: tuple[int, int]) -> Iterator[Item]:
     number, count = found.places.index(place) + 1, len(found.places)
-    lines = (
-        f"True scale 1:1. Sheet {number} of {count}",
-        (
-            f"row {place[0] + 1} of {found.rows}, column {place[1] + 1} of {found.columns}; "
-            f"sheets overlap by {OVERLAP:.0f} mm"
-        ),
-        f"must measure {BAR:.0f} mm",
-    )
-    below = room.y + ASCENT * LEAST_SIZE
-    step = LEAST_SIZE * LINE
-    yield Words(text=lines[0], at=(room.x, below), size=LEAST_SIZE, bold=True)
-    yield Words(text=lines[1], at=(room.x, below + step), size=LEAST_SIZE)
-    y = below + 2 * step
-    yield line((room.x, y - 1.0), (room.x + BAR, y - 1.0), Pen(width=0.3))
-    for x in (room.x, room.x + BAR):
+    where = f"row {place[0] + 1} of {found.rows}, column {place[1] + 1} of {found.columns}"
+    yield set_line(f"True scale 1:1. Sheet {number} of {count}", room.x, room.y, bold=True)
+    overlap = f"sheets overlap by {OVERLAP:.0f} mm"
+    yield set_line(f"{where}; {overlap}", room.x, room.y + ROW)
+    end, y = room.x + BAR, room.y + ASCENT * LEAST_SIZE + 2 * ROW
+    yield line((room.x, y - 1.0), (end, y - 1.0), Pen(width=0.3))
+    for x in (room.x, end):
         yield line((x, y - 2.2), (x, y + 0.2), Pen(width=0.3))
-    yield Words(text=lines[2], at=(room.x + BAR + 2.0, y), size=LEAST_SIZE)
+    yield Words(text=f"must measure {BAR:.0f} mm", at=(end + 2.0, y), size=LEAST_SIZE)
 
 
 def _map(room: Box, found: Plan, place: tuple[int, int]) -> Iterator[Item]:
@@ -207,9 +197,8 @@ def _marks(area: Box, found: Plan, place: tuple[int, int]) -> Iterator[Item]:
 
 def _mark(at: Point, pair: Sequence[int], *, beside: bool) -> Iterator[Item]:
     yield Disc(centre=at, radius=1.5, pen=Pen(width=0.2))
+    yield from cross(at, 2.5)
     x, y = at
-    yield line((x - 2.5, y), (x + 2.5, y), Pen(width=0.2))
-    yield line((x, y - 2.5), (x, y + 2.5), Pen(width=0.2))
     words = f"{pair[0]}+{pair[1]}"
     if beside:
         yield Words(text=words, at=(x + 3.2, y + LEAST_SIZE / 3.0), size=LEAST_SIZE)
@@ -222,7 +211,7 @@ def _items(study: Study, frame: Frame) -> Iterator[Item]:
     for pulley in study.layout.pulleys.values():
         centre = frame.point(study.drive.centre(pulley.name))
         yield Disc(centre=centre, radius=study.drive.rim_radius(pulley), pen=Pen(width=0.3))
-        yield from _cross(centre)
+        yield from cross(centre, 4.0)
         name = shorten(pulley.title, 60.0, LEAST_SIZE)
         at = (centre[0], centre[1] + 4.0 + LEAST_SIZE)
         yield Words(text=name, at=at, size=LEAST_SIZE, anchor="middle")
@@ -235,10 +224,4 @@ def _items(study: Study, frame: Frame) -> Iterator[Item]:
         yield Curve(start=start, pieces=pieces, pen=pen)
     t = study.layout.tensioner
     if t is not None and t.pivot is not None:
-        yield from _cross(frame.point(t.pivot))
-
-
-def _cross(at: Point) -> Iterator[Item]:
-    x, y = at
-    yield line((x - 4.0, y), (x + 4.0, y), Pen(width=0.2))
-    yield line((x, y - 4.0), (x, y + 4.0), Pen(width=0.2))
+        yield from cross(frame.point(t.pivot), 4.0)

@@ -13,12 +13,14 @@ from math import radians
 import shapely
 
 from beltpath.cards import belt as belts
-from beltpath.cards.diagram import SHRINK, TRIES, extent, face_items, frame_for
+from beltpath.cards.diagram import SHRINK, TRIES, extent, frame_for
 from beltpath.cards.document import Options
 from beltpath.cards.labels import Ground, Placed, Request, Text, place
-from beltpath.cards.panels import Block
+from beltpath.cards.page import ROW, Block, Column, set_line
 from beltpath.cards.paper import Box
+from beltpath.cards.pulleys import face_items
 from beltpath.cards.scene import (
+    HALO,
     Curve,
     Group,
     Item,
@@ -26,11 +28,11 @@ from beltpath.cards.scene import (
     Words,
     line,
     rectangle,
-    sampled,
+    set_off,
     turning_arrow,
 )
 from beltpath.cards.step_pictures import discs
-from beltpath.cards.text import ASCENT, LEAST_SIZE, LINE, SPARE, width, wrap
+from beltpath.cards.text import ASCENT, LEAST_SIZE, SPARE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.checks.look_alike import OtherWay, misfit, parting
 from beltpath.geometry import TAU, Point
@@ -39,7 +41,6 @@ from beltpath.solve.drive import Drive
 from beltpath.solve.path import BeltPath
 from beltpath.studies import Study
 
-ROW = LEAST_SIZE * LINE
 #: More ways than this are counted, not drawn.
 MOST_DRAWN = 2
 #: A picture is at most this wide, mm, this share of the sheet's shorter side, so that it is clearly
@@ -59,8 +60,6 @@ NEARLY = 0.85
 ABOVE = 1.2
 #: How wide the strokes of the cross and of the frame are, mm.
 CROSS, FRAME = 1.1, 0.5
-#: How far what lies on other lines is set off from them in paper white, mm.
-HALO = 0.35
 #: From this radius on, mm, a disc holds its number and the arrow of its turning round it.
 HOLDS_BOTH = 5.2
 #: An arrow of turning: its stroke, its head, and how far it runs from the disc's edge, mm.
@@ -84,7 +83,7 @@ def blocks(study: Study, options: Options, numbers: Mapping[str, int]) -> list[B
     if drawn and (more := drawn[0][1].many - len(drawn)) > 0:
         captions[-1] = replace(captions[-1], further=_further(more))
     return [
-        _block(i, _picture(study, finding, options, numbers), finding.message, caption)
+        _block(i, _wrong_drive(study, finding, options, numbers), finding.message, caption)
         for i, ((_, finding), caption) in enumerate(zip(drawn, captions, strict=True), start=1)
     ]
 
@@ -174,17 +173,17 @@ class _Places:
     lines: Sequence[tuple[str, bool]]
 
 
-def _block(number: int, picture: _Picture, message: str, caption: _Caption) -> Block:
-    def build(x: float, y: float, wide: float) -> tuple[list[Item], float]:
-        places = _places(picture, caption, x, y, wide)
+def _block(number: int, picture: _WrongDrive, message: str, caption: _Caption) -> Block:
+    def build(column: Column) -> None:
+        places = _places(picture, caption, column.x, column.y, column.wide)
         drawn = Group(
             name=f"wrong-way-{number}",
             items=tuple(picture.items(places.picture)),
             title="Crossed out: the belt must not go like this",
             description=message,
         )
-        frame = rectangle(places.frame, Pen(width=FRAME))
-        return [frame, drawn, *_words(places)], places.frame.height + ABOVE
+        column.items += [rectangle(places.frame, Pen(width=FRAME)), drawn, *_words(places)]
+        column.y += places.frame.height + ABOVE
 
     def measure(wide: float) -> float:
         return _places(picture, caption, 0.0, 0.0, wide).frame.height + ABOVE
@@ -193,21 +192,17 @@ def _block(number: int, picture: _Picture, message: str, caption: _Caption) -> B
     return _Framed(name=name, title="NOT like this", build=build, measure=measure)
 
 
-def _places(picture: _Picture, caption: _Caption, x: float, y: float, wide: float) -> _Places:
+def _places(picture: _WrongDrive, caption: _Caption, x: float, y: float, wide: float) -> _Places:
     across = min(picture.widest, SHARE * wide)
     high = picture.height(across)
     lines = list(caption.lines(min(wide - across - 3 * PAD, WIDEST_WORDS)))
     inner = max(high, len(lines) * ROW)
     beside = max(width(text, LEAST_SIZE, bold=bold) for text, bold in lines)
     needed = across + beside / SPARE + 3 * PAD
+    framed = needed if needed < NEARLY * wide else wide
     top = y + ABOVE + PAD
     return _Places(
-        frame=Box(
-            x=x,
-            y=y + ABOVE,
-            width=needed if needed < NEARLY * wide else wide,
-            height=inner + 2 * PAD,
-        ),
+        frame=Box(x=x, y=y + ABOVE, width=framed, height=inner + 2 * PAD),
         picture=Box(x=x + PAD, y=top + (inner - high) / 2.0, width=across, height=high),
         words=(x + across + 2 * PAD, top + (inner - len(lines) * ROW) / 2.0),
         lines=lines,
@@ -217,15 +212,14 @@ def _places(picture: _Picture, caption: _Caption, x: float, y: float, wide: floa
 def _words(places: _Places) -> Iterator[Words]:
     left, top = places.words
     for i, (text, bold) in enumerate(places.lines):
-        at = (left, top + i * ROW + ASCENT * LEAST_SIZE)
-        yield Words(text=text, at=at, size=LEAST_SIZE, bold=bold)
+        yield set_line(text, left, top + i * ROW, bold=bold)
 
 
-def _picture(
+def _wrong_drive(
     study: Study, finding: OtherWay, options: Options, numbers: Mapping[str, int]
-) -> _Picture:
+) -> _WrongDrive:
     sheet, parted = options.sheet, parting(study.drive, finding.alike)
-    return _Picture(
+    return _WrongDrive(
         study=replace(study, drive=_bare(finding.alike.drive), findings=()),
         view=options.view,
         numbers=numbers,
@@ -249,7 +243,7 @@ def _bare(drive: Drive) -> Drive:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Picture:
+class _WrongDrive:
     """A drive with its belt gone the other way, and what is wrong with it.
 
     It is `widest` mm wide at the most. `wrong` are the pulleys that turn the wrong way; `lead` are
@@ -282,7 +276,7 @@ class _Picture:
         yield from self._travel(frame, box)
         yield from cross(box)
         for arrow in arrows:
-            yield from _set_off(arrow)
+            yield from set_off(arrow, heads=True)
         for label in labels:
             yield from _number(label)
 
@@ -312,8 +306,7 @@ class _Picture:
         self, box: Box, frame: Frame, *, off_the_cross: bool
     ) -> tuple[list[Sequence[Curve]], tuple[Placed, ...] | None]:
         wheels = {name: (at, radius) for name, at, radius in discs(self.study, frame)}
-        start, pieces = belts.outline(self.study.path, frame)
-        band = shapely.LineString(sampled(start, pieces)).buffer(belts.SMALL.ribs)
+        band = belts.covered(belts.dashed(self.study.path, frame), belts.SMALL.ribs)
         arrows = {name: self._turning(name, frame, wheels, band, box) for name in self.wrong}
         shapes = {f"turn:{name}": _covered(arrow) for name, arrow in arrows.items()}
         shapes["travel"] = _covered(self._travel(frame, box))
@@ -377,26 +370,12 @@ def _arrow(centre: Point, radius: float, sign: int, middle: float, sweep: float)
 
 def _covered(arrow: Sequence[Curve]) -> shapely.Geometry:
     """What an arrow covers with its white edge."""
-    return shapely.union_all(
-        [
-            shapely.LineString(sampled(item.start, item.pieces)).buffer(item.pen.width / 2.0 + HALO)
-            for item in arrow
-        ]
-    )
+    return shapely.union_all([belts.covered(item, item.pen.width / 2.0 + HALO) for item in arrow])
 
 
 def _crossed(box: Box) -> shapely.Geometry:
     """What the cross over a picture covers with its white edge."""
     return _covered(list(cross(box)))
-
-
-def _set_off(arrow: Sequence[Curve]) -> Iterator[Item]:
-    """An arrow over other lines, edged in paper white."""
-    for item in arrow:
-        wide = (0.0 if item.pen.stroke is None else item.pen.width) + 2 * HALO
-        pen = Pen(stroke="paper", width=wide)
-        yield Curve(start=item.start, pieces=item.pieces, pen=pen, closed=item.closed)
-    yield from arrow
 
 
 def _leading(path: BeltPath, frame: Frame, lead: Sequence[str]) -> Iterator[Item]:
@@ -411,18 +390,15 @@ def _leading(path: BeltPath, frame: Frame, lead: Sequence[str]) -> Iterator[Item
 def cross(box: Box) -> Iterator[Curve]:
     """Two bold strokes from corner to corner, set off from what they cross."""
     inner = box.shrunk(CROSS)
-    strokes = (
-        ((inner.x, inner.y), (inner.right, inner.bottom)),
-        ((inner.x, inner.bottom), (inner.right, inner.y)),
-    )
     for pen in (Pen(stroke="paper", width=CROSS + 2 * HALO), Pen(stroke="fault", width=CROSS)):
-        yield from (line(a, b, pen) for a, b in strokes)
+        yield line((inner.x, inner.y), (inner.right, inner.bottom), pen)
+        yield line((inner.x, inner.bottom), (inner.right, inner.y), pen)
 
 
 def _on_it(request: Request) -> Placed:
     """A number in the middle of its pulley, whatever else is there."""
-    (x, y), text = request.target, request.text
-    box = Box(x=x - text.width / 2.0, y=y - text.height / 2.0, width=text.width, height=text.height)
+    text = request.text
+    box = Box.about(request.target, text.width, text.height)
     return Placed(request=request, text=text, box=box, leader=None)
 
 

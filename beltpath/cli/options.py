@@ -82,14 +82,12 @@ def saved(drawn: Card, path: Path, *, force: bool) -> list[str]:
 
     Where cairo is missing, the SVG is written beside it, and an ExportError says so.
     """
-    from beltpath.cards.export import save
-
     try:
-        return _told_of(save(drawn, path, force=force))
+        return _told_of(drawn.save(path, force=force))
     except ExportError as error:
         sentence = f"{path}: {error}"
         try:
-            instead = save(drawn, path.with_suffix(".svg"), force=force)
+            instead = drawn.save(path.with_suffix(".svg"), force=force)
         except UsageError as other:
             raise ExportError(f"{sentence}\n{other}") from error
         raise ExportError("\n".join([sentence, *_told_of(instead, " instead")])) from error
@@ -97,7 +95,7 @@ def saved(drawn: Card, path: Path, *, force: bool) -> list[str]:
 
 def _told_of(written: Sequence[Path], how: str = "") -> list[str]:
     """The files written, and the pages of an earlier card that stand behind them."""
-    from beltpath.cards.export import left_over
+    from beltpath.cards.document import left_over
 
     lines = [f"{path} is written{how}" for path in written]
     lines += [

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from beltpath.cards import Card, Options
-from beltpath.cards.ways import ways_card
+from beltpath.cards.found_routes import ways_card
 from beltpath.cli.options import saved, told
 from beltpath.cli.terminal import Reply
 from beltpath.errors import PathError, UsageError

@@ -8,15 +8,18 @@ from contextlib import contextmanager
 from importlib.abc import MetaPathFinder
 from pathlib import Path
 from unittest.mock import patch
+from xml.etree import ElementTree
 
 import pytest
 
 from beltpath.cards import Card, Options, card
-from beltpath.cards.export import page_paths, save
+from beltpath.cards.document import page_paths
+from beltpath.cards.routing_card import drive_svg
 from beltpath.errors import BeltpathError, ExportError, UsageError
 from tests.card.scenes import plain, studied
 from tests.card.test_metrics import why_not
 
+SVG = "{http://www.w3.org/2000/svg}"
 with_cairo = pytest.mark.skipif(why_not() is not None, reason=why_not() or "")
 
 
@@ -29,14 +32,38 @@ def made() -> Card:
 
 class TestSvg:
     def test_a_file_for_every_page(self, tmp_path: Path) -> None:
-        written = save(made(), tmp_path / "card.svg")
+        written = made().save(tmp_path / "card.svg")
         names = ["card.svg", *(f"card-{i}.svg" for i in range(2, len(made().pages) + 1))]
         assert [path.name for path in written] == names
         assert sorted(path.name for path in tmp_path.iterdir()) == sorted(names)
         assert [path.read_text("utf-8") for path in written] == made().svg_pages
 
+    def test_a_path_may_be_a_text(self, tmp_path: Path) -> None:
+        made().save(str(tmp_path / "card.svg"))
+        with pytest.raises(UsageError, match="exists already"):
+            made().save(str(tmp_path / "card.svg"))
+        (tmp_path / "card.svg").write_text("old", "utf-8")
+        made().save(str(tmp_path / "card.svg"), True)
+        assert (tmp_path / "card.svg").read_text("utf-8") == made().svg_pages[0]
+
+    def test_a_notebook_shows_the_first_page(self) -> None:
+        assert made()._repr_svg_() == made().svg_pages[0] != made().svg_pages[1]
+
+    @pytest.mark.parametrize(
+        ("demo", "verdict"),
+        [("orchard-sprayer", "Checked: no fault"), ("wrong-side", "NOT VERIFIED: ")],
+    )
+    def test_a_studys_drawing_tells_its_verdict(self, demo: str, verdict: str) -> None:
+        text = drive_svg(studied(demo))
+        page = ElementTree.fromstring(text)
+        told = [element.text or "" for element in page.iter(f"{SVG}text")]
+        assert told[0].startswith(verdict)
+        names = {element.get("id") for element in page.iter(f"{SVG}g")}
+        assert {"belt", "labels", "pulley-1"} <= names
+        assert ("faults" in names) == (demo == "wrong-side")
+
     def test_the_suffix_may_be_in_capitals(self, tmp_path: Path) -> None:
-        written = save(made(), tmp_path / "CARD.SVG")
+        written = made().save(tmp_path / "CARD.SVG")
         assert [path.name for path in written][:2] == ["CARD.SVG", "CARD-2.SVG"]
 
     def test_names_with_dots(self) -> None:
@@ -50,18 +77,18 @@ class TestSvg:
 @with_cairo
 class TestCairo:
     def test_a_pdf_is_one_file(self, tmp_path: Path) -> None:
-        [path] = save(made(), tmp_path / "card.pdf")
+        [path] = made().save(tmp_path / "card.pdf")
         assert path.read_bytes().startswith(b"%PDF-")
         assert list(tmp_path.iterdir()) == [path]
 
     def test_a_png_for_every_page(self, tmp_path: Path) -> None:
-        written = save(made(), tmp_path / "card.png", dpi=30.0)
+        written = made().save(tmp_path / "card.png", dpi=30.0)
         assert len(written) == len(made().pages)
         assert all(path.read_bytes().startswith(b"\x89PNG") for path in written)
 
     def test_dpi_is_heeded(self, tmp_path: Path) -> None:
         small, large = (
-            save(made(), tmp_path / f"{dpi:.0f}.png", dpi=dpi)[0].stat().st_size
+            made().save(tmp_path / f"{dpi:.0f}.png", dpi=dpi)[0].stat().st_size
             for dpi in (30.0, 90.0)
         )
         assert large > 2 * small
@@ -71,30 +98,30 @@ class TestRefusals:
     @pytest.mark.parametrize("name", ["card.doc", "card", "card.svg.gz", "card.jpeg"])
     def test_other_kinds_of_file(self, tmp_path: Path, name: str) -> None:
         with pytest.raises(UsageError, match=r"written as \.svg, \.pdf or \.png"):
-            save(made(), tmp_path / name)
+            made().save(tmp_path / name)
         assert list(tmp_path.iterdir()) == []
 
     @pytest.mark.parametrize("standing", ["card.svg", "card-2.svg"])
     def test_a_file_in_the_way_stops_all_pages(self, tmp_path: Path, standing: str) -> None:
         (tmp_path / standing).write_text("mine")
         with pytest.raises(UsageError, match=f"{standing}: exists already"):
-            save(made(), tmp_path / "card.svg")
+            made().save(tmp_path / "card.svg")
         assert [p.name for p in tmp_path.iterdir()] == [standing]
         assert (tmp_path / standing).read_text() == "mine"
 
     def test_force_writes_over_it(self, tmp_path: Path) -> None:
         (tmp_path / "card-2.svg").write_text("mine")
-        save(made(), tmp_path / "card.svg", force=True)
+        made().save(tmp_path / "card.svg", force=True)
         assert (tmp_path / "card-2.svg").read_text("utf-8") == made().svg_pages[1]
 
     def test_a_folder_that_does_not_exist(self, tmp_path: Path) -> None:
         with pytest.raises(UsageError, match="cannot be written"):
-            save(made(), tmp_path / "nowhere" / "card.svg")
+            made().save(tmp_path / "nowhere" / "card.svg")
 
     def test_a_folder_that_may_not_be_written(self, tmp_path: Path) -> None:
         (tmp_path / "card.svg").mkdir()
         with pytest.raises(UsageError, match="cannot be written"):
-            save(made(), tmp_path / "card.svg", force=True)
+            made().save(tmp_path / "card.svg", force=True)
         assert [p.name for p in tmp_path.iterdir()] == ["card.svg"]
 
 
@@ -111,7 +138,7 @@ def forgotten() -> Iterator[None]:
     """What has loaded cairo is loaded anew inside."""
     with patch.dict(sys.modules):
         for name in list(sys.modules):
-            if name.split(".")[0] == "cairocffi" or name == "beltpath.cards.paint":
+            if name.split(".")[0] == "cairocffi" or name == "beltpath.cards.cairo":
                 del sys.modules[name]
         yield
 
@@ -126,7 +153,7 @@ class TestWithoutCairo:
             patch.dict(sys.modules, {"cairocffi": None}),
             pytest.raises(ExportError, match="apt-get install libcairo2") as caught,
         ):
-            save(made(), tmp_path / f"card.{kind}")
+            made().save(tmp_path / f"card.{kind}")
         assert isinstance(caught.value, BeltpathError)
         assert "\n" not in str(caught.value)
         assert list(tmp_path.iterdir()) == []
@@ -139,10 +166,10 @@ class TestWithoutCairo:
             patch.object(sys, "meta_path", [NoCairo(), *sys.meta_path]),
             pytest.raises(ExportError, match="cairo cannot be loaded"),
         ):
-            save(made(), tmp_path / f"card.{kind}")
+            made().save(tmp_path / f"card.{kind}")
 
     def test_svg_needs_no_cairo(self, tmp_path: Path) -> None:
         with patch.dict(sys.modules, {"cairocffi": None}):
             fresh = card(studied("water-wheel"), Options(paper="a6"))
-            save(fresh, tmp_path / "card.svg")
+            fresh.save(tmp_path / "card.svg")
         assert (tmp_path / "card.svg").exists()

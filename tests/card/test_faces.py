@@ -11,11 +11,12 @@ import pytest
 
 import beltpath
 from beltpath.cards import Options
-from beltpath.cards.compose import faces
-from beltpath.cards.panels import BY_HAND, Block
+from beltpath.cards.page import Block
 from beltpath.cards.paper import PAPER_NAMES, Box, PaperName
+from beltpath.cards.routing_card import faces
 from beltpath.cards.scene import Group, Item, Words
 from beltpath.cards.step_pictures import paged, places_for
+from beltpath.cards.steps import BY_HAND
 from beltpath.refit.order import Refit
 from beltpath.refit.steps import held_runs
 from tests.card.scenes import LAYOUTS, studied
@@ -35,7 +36,7 @@ def printed(demo: str, paper: PaperName, landscape: bool) -> tuple[tuple[Block, 
 
 def steps_on(face: Iterable[Block]) -> list[str]:
     """The names of the steps on a face, as its groups have them."""
-    names = [name for block in face for name in _names(block.build(0.0, 0.0, 134.0)[0])]
+    names = [name for block in face for name in _names(block.set(0.0, 0.0, 134.0).items)]
     return [name for name in names if name.startswith(("step-off-", "step-on-"))]
 
 
@@ -47,7 +48,7 @@ def _names(items: Iterable[Item]) -> Iterator[str]:
 
 
 def said(block: Block) -> str:
-    return " ".join(_texts(block.build(0.0, 0.0, 134.0)[0]))
+    return " ".join(_texts(block.set(0.0, 0.0, 134.0).items))
 
 
 def _texts(items: Iterable[Item]) -> Iterator[str]:
@@ -145,7 +146,7 @@ def test_off_stands_beside_on_where_there_is_room(demo: str, paper: PaperName) -
     [face] = [i for i, names in enumerate(pages) if names]
     [how] = [block for block in printed(demo, paper, False)[face] if block.name == "how"]
     sheet = Options(paper=paper).sheet.printable
-    groups = [g for g in how.build(0.0, 0.0, sheet.width)[0] if isinstance(g, Group)]
+    groups = [g for g in how.set(0.0, 0.0, sheet.width).items if isinstance(g, Group)]
     firsts = {g.name: min(w.at for w in _words(g)) for g in groups if g.name.endswith("-1")}
     assert firsts["step-on-1"][0] > firsts["step-off-1"][0] + 50.0
 

@@ -18,9 +18,8 @@ import pypdf
 import pytest
 
 import beltpath
-from beltpath.cards import Card, card, fontconfig
-from beltpath.cards.export import save
-from beltpath.cards.legible import texts
+from beltpath.cards import Card, card, font
+from beltpath.cards.font import texts
 from beltpath.cards.scene import Group, Words
 from beltpath.errors import ExportError
 from beltpath.studies import Study
@@ -91,28 +90,28 @@ class TestFontconfig:
 
     @pytest.fixture(autouse=True)
     def _afresh(self, monkeypatch: pytest.MonkeyPatch) -> Any:
-        monkeypatch.setattr(fontconfig, "make_known", fontconfig.make_known.__wrapped__)
+        monkeypatch.setattr(font, "make_known", font.make_known.__wrapped__)
 
     def refused(self, tmp_path: Path, kind: str) -> str:
-        paint = import_module("beltpath.cards.paint")
+        paint = import_module("beltpath.cards.cairo")
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(paint, "make_known", fontconfig.make_known)
+            patch.setattr(paint, "make_known", font.make_known)
             with pytest.raises(ExportError, match="cannot be made known") as caught:
-                save(plain("water-wheel", paper="a6"), tmp_path / f"card.{kind}")
+                plain("water-wheel", paper="a6").save(tmp_path / f"card.{kind}")
         assert list(tmp_path.iterdir()) == []
         return str(caught.value)
 
     @measured
     @pytest.mark.parametrize("kind", ["pdf", "png"])
     def test_no_library(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
-        monkeypatch.setattr(fontconfig, "LIBRARIES", ("libnothing-of-this-name.so.1",))
+        monkeypatch.setattr(font, "LIBRARIES", ("libnothing-of-this-name.so.1",))
         told = self.refused(tmp_path, kind)
         assert "write the card as SVG" in told
         assert "\n" not in told
 
     @measured
     def test_a_file_that_is_no_font(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-        monkeypatch.setattr(fontconfig, "path", lambda *, bold: Path(__file__).parent / "none.ttf")
+        monkeypatch.setattr(font, "path", lambda *, bold: Path(__file__).parent / "none.ttf")
         self.refused(tmp_path, "pdf")
 
     @measured
@@ -120,13 +119,13 @@ class TestFontconfig:
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         """As where cairo does not ask fontconfig for its faces."""
-        monkeypatch.setattr(fontconfig, "FAMILY", "monospace")
+        monkeypatch.setattr(font, "FAMILY", "monospace")
         self.refused(tmp_path, "pdf")
 
     @measured
     def test_it_is_known_once_told(self) -> None:
-        fontconfig.make_known()
-        fontconfig.make_known()
+        font.make_known()
+        font.make_known()
 
 
 class TestDependency:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from beltpath.cards import Options, card
-from beltpath.cards.compose import faces
 from beltpath.cards.paper import PAPER_NAMES, PaperName
+from beltpath.cards.routing_card import faces
 from beltpath.cards.scene import Group, Words
 from beltpath.errors import BeltpathError
 from beltpath.layout.reader import parse

@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 
-from beltpath.cards import face, metrics
+from beltpath.cards import font
 from beltpath.cards.labels import AIR
 from beltpath.cards.text import (
     ASCENT,
@@ -44,7 +44,7 @@ SAMPLES = (
 def why_not() -> str | None:
     """Why cairo's own metrics cannot be had here; None when they can."""
     try:
-        from beltpath.cards.fontconfig import make_known
+        from beltpath.cards.font import make_known
 
         make_known()
     except (ImportError, OSError, ExportError) as error:
@@ -84,7 +84,7 @@ def context(bold: bool) -> Any:
 
 class TestTable:
     def test_the_shipped_table_is_what_the_faces_say(self) -> None:
-        assert table() == dict(metrics.tables())
+        assert table() == font.tables()
 
     def test_marks_and_unseen_characters_stand_for_nothing_by_themselves(self) -> None:
         for code in (0x0301, 0x00AD, 0x200B, 0x200D, 0xE000, 0xFEFF):
@@ -93,7 +93,7 @@ class TestTable:
     def test_every_character_has_an_outline_or_is_a_blank(self) -> None:
         for bold in (False, True):
             for code in map(int, table()["bold" if bold else "regular"]):
-                data = face.outline(chr(code), bold=bold)
+                data = font.outline(chr(code), bold=bold)
                 assert bool(data) != chr(code).isspace(), hex(code)
                 assert "None" not in data
 
@@ -101,8 +101,8 @@ class TestTable:
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
     ) -> None:
         (tmp_path / "data").mkdir()
-        monkeypatch.setattr(metrics, "__file__", str(tmp_path / "card" / "metrics.py"))
-        metrics.main()
+        monkeypatch.setattr(font, "DATA", tmp_path / "data")
+        font.main()
         written = (tmp_path / "data" / "font_widths.json").read_bytes()
         assert written == files("beltpath").joinpath("data", "font_widths.json").read_bytes()
         assert capsys.readouterr().out == "font_widths.json written\n"
@@ -120,12 +120,12 @@ class TestTable:
 class TestHeights:
     def test_the_heights_are_those_of_the_fonts_own_tables(self) -> None:
         for bold in (False, True):
-            tables = face.font(bold=bold)
+            tables = font.font(bold=bold)
             em = tables["head"].unitsPerEm
             assert tables["hhea"].ascent / em == ASCENT
             assert -tables["hhea"].descent / em == DESCENT
             assert (tables["hhea"].ascent - tables["hhea"].descent) / em == LINE
-        assert face.font(bold=False)["OS/2"].sCapHeight / em == CAPITAL
+        assert font.font(bold=False)["OS/2"].sCapHeight / em == CAPITAL
 
     @pytest.mark.parametrize("bold", [False, True])
     def test_capitals_are_as_high_as_the_print_rules_reckon(self, bold: bool) -> None:

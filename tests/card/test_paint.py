@@ -14,8 +14,8 @@ import pytest
 from PIL import Image, ImageFilter
 
 from beltpath.cards import Card, Options, card
-from beltpath.cards.document import Ink
-from beltpath.cards.export import png
+from beltpath.cards.cairo import png
+from beltpath.cards.paper import Ink
 from beltpath.cards.scene import Arc, Curve, Disc, Group, Item, Pen, Stamp, To, Words, line
 from tests.card.scenes import studied
 from tests.card.test_metrics import why_not
@@ -40,7 +40,7 @@ def greys(picture: Image.Image) -> GREYS:
 
 
 def by_paint(page: Page, ink: Ink = "colour") -> Image.Image:
-    return Image.open(io.BytesIO(png(page, ink, DPI)))
+    return Image.open(io.BytesIO(png(page.paper, page.items, ink, DPI)))
 
 
 def by_svg(text: str) -> Image.Image:

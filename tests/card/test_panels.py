@@ -8,9 +8,10 @@ from itertools import pairwise
 import pytest
 
 import beltpath
-from beltpath.cards import Options, card, panels
-from beltpath.cards.panels import fact_rows, stand_words, whole
+from beltpath.cards import Options, card, steps
+from beltpath.cards.facts import fact_rows, stand_words
 from beltpath.cards.scene import Words
+from beltpath.refit.steps import whole
 from beltpath.studies import Study
 from tests.card.scenes import group, has_group, plain, said, studied
 
@@ -173,8 +174,8 @@ class TestOtherParts:
         study = studied("wrong-side")
         layout = replace(study.layout, driver="motor")
         failed = replace(study, drive=replace(study.drive, layout=layout))
-        first = panels.cautions_blocks(failed)[0]
-        told = " ".join(w.text for w in first.build(0.0, 0.0, 100.0)[0] if isinstance(w, Words))
+        first = steps.cautions_blocks(failed)[0]
+        told = " ".join(w.text for w in first.set(0.0, 0.0, 100.0).items if isinstance(w, Words))
         assert "lock it, prove it dead" in told
         assert "key" not in told
 

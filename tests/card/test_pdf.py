@@ -12,7 +12,7 @@ from PIL import Image
 from pypdf.generic import DictionaryObject
 
 from beltpath.cards import Card, Options, card
-from beltpath.cards.export import png
+from beltpath.cards.cairo import png
 from beltpath.cards.paper import SIZES, PaperName
 from tests.card.scenes import Case, composed, plain, said, studied
 from tests.card.test_metrics import why_not
@@ -123,7 +123,7 @@ class TestPng:
         self, name: PaperName, dpi: float, size: tuple[int, int]
     ) -> None:
         page = plain("water-wheel", paper=name).pages[0]
-        picture = Image.open(io.BytesIO(png(page, "colour", dpi)))
+        picture = Image.open(io.BytesIO(png(page.paper, page.items, "colour", dpi)))
         assert picture.width == pytest.approx(size[0], abs=1)
         assert picture.height == pytest.approx(size[1], abs=1)
 
@@ -146,7 +146,7 @@ class TestPng:
 
 
 def first_page(made: Card) -> Image.Image:
-    return Image.open(io.BytesIO(png(made.pages[0], made.ink, 80.0)))
+    return Image.open(io.BytesIO(png(made.pages[0].paper, made.pages[0].items, made.ink, 80.0)))
 
 
 def coloured(made: Card) -> int:

@@ -9,11 +9,13 @@ from typing import TypeGuard
 import pytest
 import shapely
 
-from beltpath.cards import Card, Options, Page, card, compose, panels
+from beltpath.cards import Card, Options, Page, card
 from beltpath.cards import step_pictures as strip
 from beltpath.cards.belt import SMALL
+from beltpath.cards.page import body
 from beltpath.cards.paper import Box, PaperName
 from beltpath.cards.scene import Curve, Disc, Group, Item, Words, sampled
+from beltpath.cards.step_looks import looks
 from beltpath.cards.text import CAPITAL
 from beltpath.cards.view import Frame, View
 from beltpath.refit.steps import Step
@@ -284,7 +286,7 @@ def belt_line(picture: Group) -> shapely.Geometry | None:
 
 def placed(demo: str, step: Step) -> Study:
     """The study as a picture of a step has it."""
-    [found] = [c.look.study for c in strip.cells(studied(demo)) if c.step == step]
+    [found] = [c.study for c in looks(studied(demo)) if c.step == step]
     return found
 
 
@@ -297,14 +299,11 @@ def standing(demo: str, step: Step) -> float:
 def strip_frame(demo: str, paper: PaperName, picture: Group) -> Frame:
     """The frame in which a picture is drawn, found from the page that it is on."""
     options = Options(paper=paper, steps=True)
-    sheet = options.sheet.printable
     study = studied(demo)
-    box = Box(
-        x=sheet.x, y=sheet.y, width=sheet.width, height=sheet.height - panels.FOOTER - compose.SPACE
-    )
+    box = body(options.sheet)
     first = strip.places_for(study, box)[0]
     here = rectangles(picture)[0].box
-    frame_ = strip.common_frame(strip.cells(study), first, View())
+    frame_ = strip.common_frame(looks(study), first, View())
     x, y = frame_.origin
     return replace(frame_, origin=(x + here.x + 0.1 - first.x, y + here.y + 0.1 - first.y))
 

@@ -16,8 +16,8 @@ import shapely
 
 import beltpath
 from beltpath.cards import Card, Options, Page, card, wrong_way
-from beltpath.cards.compose import refit_numbers
-from beltpath.cards.document import Ink
+from beltpath.cards.paper import Ink
+from beltpath.cards.routing_card import refit_numbers
 from beltpath.cards.scene import Curve, Disc, Group, Words
 from beltpath.checks.look_alike import OtherWay
 from beltpath.geometry import Point
@@ -441,9 +441,10 @@ class TestPlaces:
         study = studied(case.demo)
         for block in wrong_way.blocks(study, case.options, refit_numbers(study)):
             for wide in (62.0, 91.0, 196.0):
-                items, height = block.build(3.0, 5.0, wide)
-                assert height == block.height(wide)
-                frame = items[0].box
+                column = block.set(3.0, 5.0, wide)
+                height = column.y - 5.0
+                assert height == pytest.approx(block.height(wide))
+                frame = column.items[0].box
                 assert 5.0 < frame.y < frame.bottom <= 5.0 + height + 0.3
 
     def law_blocks_keep_off_each_other(self, case: Case) -> None:

@@ -13,8 +13,8 @@ from hypothesis import given
 from PIL import Image
 
 import beltpath
+from beltpath.cards.cairo import png
 from beltpath.cards.code import code_block, code_text
-from beltpath.cards.export import png
 from beltpath.cards.scene import Group, Item, Stamp
 from beltpath.files.carried import is_card, layout_text
 from beltpath.layout.layout import from_text, stand_in
@@ -93,7 +93,9 @@ def test_the_code_can_be_read_off_an_a5_print(name: str, dpi: int) -> None:
     (stamp,) = stamps(pages.pages[page].items)
     assert pages.pages[page].paper.printable.holds(stamp.box)
     assert stamp.module >= 0.4
-    picture = Image.open(io.BytesIO(png(pages.pages[page], pages.ink, dpi)))
+    picture = Image.open(
+        io.BytesIO(png(pages.pages[page].paper, pages.pages[page].items, pages.ink, dpi))
+    )
     (found,) = zxingcpp.read_barcodes(picture)
     assert found.text == code_text(study.layout)
     assert beltpath.parse(found.text, name=name) == study.layout

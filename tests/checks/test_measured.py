@@ -8,7 +8,7 @@ import pytest
 
 import beltpath
 from beltpath import checks
-from beltpath.cards.panels import fact_rows
+from beltpath.cards.facts import fact_rows
 from beltpath.checks.words import mm
 from beltpath.layout.reader import parse
 from beltpath.output.check_text import report

@@ -154,7 +154,7 @@ class TestFaultsAndMistakes:
     def test_without_cairo_the_svg_is_written_instead(self, tmp_path: Path) -> None:
         file, out = written(tmp_path, "drive.toml", SOUND), tmp_path / "card.pdf"
         with patch.dict(sys.modules, {"cairocffi": None}):
-            sys.modules.pop("beltpath.cards.paint", None)
+            sys.modules.pop("beltpath.cards.cairo", None)
             result = call("card", file, "--out", out)
         assert (result.status, result.out) == (2, "")
         assert "apt-get install libcairo2" in result.err
@@ -165,7 +165,7 @@ class TestFaultsAndMistakes:
     def test_without_cairo_an_older_svg_stays(self, tmp_path: Path) -> None:
         file, old = written(tmp_path, "drive.toml", SOUND), written(tmp_path, "card.svg", "mine")
         with patch.dict(sys.modules, {"cairocffi": None}):
-            sys.modules.pop("beltpath.cards.paint", None)
+            sys.modules.pop("beltpath.cards.cairo", None)
             result = call("card", file, "--out", tmp_path / "card.pdf")
         assert result.status == 2
         assert "libcairo2" in result.err

@@ -11,9 +11,9 @@ import shapely
 
 import beltpath
 from beltpath.cards import Card, Options, Page
+from beltpath.cards.found_routes import ways_card
 from beltpath.cards.paper import PAPER_NAMES, Box, PaperName
 from beltpath.cards.scene import Curve, Disc, Group, Words
-from beltpath.cards.ways import ways_card
 from beltpath.ranking.find import Search, find_routes
 from beltpath.ranking.rank import RankedRoute
 from tests.card.judge import off_the_page, texts_on_texts, unprintable

@@ -5,21 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from beltpath.cards import belt as belts
-from beltpath.cards.diagram import EDGE, extent, face_items, frame_for
+from beltpath.cards.diagram import EDGE, extent, frame_for
+from beltpath.cards.page import ROW
 from beltpath.cards.paper import Box
-from beltpath.cards.scene import Anchor, Group, Item, Pen, Words, arrow_head, line
-from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, shorten, wrap
+from beltpath.cards.pulleys import face_items
+from beltpath.cards.scene import Anchor, Group, Item, Pen, Words, arrow_head, centred, line, moved
+from beltpath.cards.text import LEAST_SIZE, shorten, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.solve.forces import AtSpeed, ContactForce
 from beltpath.studies import Study
 
-ROW = LEAST_SIZE * LINE
 #: The longest arrow on paper, mm; the others are in proportion.
 LONGEST = 18.0
 #: Room kept round the drive for arrows, mm.
 AROUND = LONGEST + 2.0
 #: A disc smaller than this on paper carries no number, mm.
 LEAST_NUMBERED = 2.6
+#: Where names begin in the table, what they leave free, and the load's distance from its end, mm.
+NAME_AT, NAMES_LEAVE, LOAD_AT = 6.0, 66.0, 40.0
 
 
 def page(study: Study, box: Box, view: View, numbers: Mapping[str, int]) -> tuple[Group, ...]:
@@ -78,14 +81,7 @@ def _drawn(study: Study, frame: Frame, at: AtSpeed, numbers: Mapping[str, int]) 
         grooved = study.layout.pulleys[contact.pulley].face == "grooved"
         yield from face_items(centre, radius, grooved, heavy=False)
         if radius >= LEAST_NUMBERED:
-            place = (centre[0], centre[1] + CAPITAL * LEAST_SIZE / 2.0)
-            yield Words(
-                text=str(numbers[contact.pulley]),
-                at=place,
-                size=LEAST_SIZE,
-                bold=True,
-                anchor="middle",
-            )
+            yield centred(str(numbers[contact.pulley]), centre)
         if not force.slack:
             arrows += _arrow(frame, centre, radius, force, greatest)
     yield from arrows
@@ -99,33 +95,33 @@ def _arrow(
     greatest: float,
 ) -> Iterator[Item]:
     """From the rim outwards, as long as the load is great."""
-    ux, uy = frame.direction(force.hub_direction)
-    long = max(LONGEST * force.hub_load / greatest, 2.6)
-    start = (centre[0] + ux * radius, centre[1] + uy * radius)
-    tip = (start[0] + ux * long, start[1] + uy * long)
-    shaft = (tip[0] - ux, tip[1] - uy)
-    yield line(start, shaft, Pen(stroke="paper", width=1.3))
-    yield line(start, shaft, Pen(stroke="accent", width=0.6))
-    yield arrow_head(tip, (ux, uy), 2.4, "accent", edged=True)
+    way = frame.direction(force.hub_direction)
+    start = moved(centre, way, radius)
+    tip = moved(start, way, max(LONGEST * force.hub_load / greatest, 2.6))
+    for pen in (Pen(stroke="paper", width=1.3), Pen(stroke="accent", width=0.6)):
+        yield line(start, moved(tip, way, -1.0), pen)
+    yield arrow_head(tip, way, 2.4, "accent", edged=True)
 
 
 def _table(
     study: Study, at: AtSpeed, view: View, numbers: Mapping[str, int], box: Box, top: float
 ) -> Iterator[Item]:
-    y = top + LEAST_SIZE
-    columns = (("pulley", 6.0), ("N", box.width - 40.0), ("towards", box.width))
-    for head, x in columns:
-        anchor: Anchor = "start" if head == "pulley" else "end"
-        yield Words(text=head, at=(box.x + x, y), size=LEAST_SIZE, bold=True, anchor=anchor)
+    y, ends = top + LEAST_SIZE, (box.right - LOAD_AT, box.right)
+
+    def words(text: str, x: float, anchor: Anchor = "start", *, bold: bool = False) -> Words:
+        return Words(text=text, at=(x, y), size=LEAST_SIZE, bold=bold, anchor=anchor)
+
+    yield words("pulley", box.x + NAME_AT, bold=True)
+    yield words("N", ends[0], "end", bold=True)
+    yield words("towards", ends[1], "end", bold=True)
     for force in at.contacts:
         y += ROW
-        title = shorten(study.layout.pulleys[force.pulley].title, box.width - 66.0, LEAST_SIZE)
-        load = "slack" if force.slack else f"{force.hub_load:.0f}"
+        title = study.layout.pulleys[force.pulley].title
+        yield words(str(numbers[force.pulley]), box.x, bold=True)
+        yield words(shorten(title, box.width - NAMES_LEAVE, LEAST_SIZE), box.x + NAME_AT)
+        yield words("slack" if force.slack else f"{force.hub_load:.0f}", ends[0], "end")
         way = "" if force.slack else f"{_seen(view, force):.0f}° from the right"
-        yield Words(text=str(numbers[force.pulley]), at=(box.x, y), size=LEAST_SIZE, bold=True)
-        yield Words(text=title, at=(box.x + 6.0, y), size=LEAST_SIZE)
-        yield Words(text=load, at=(box.x + box.width - 40.0, y), size=LEAST_SIZE, anchor="end")
-        yield Words(text=way, at=(box.x + box.width, y), size=LEAST_SIZE, anchor="end")
+        yield words(way, ends[1], "end")
 
 
 def _seen(view: View, force: ContactForce) -> float:

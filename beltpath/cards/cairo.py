@@ -1,4 +1,4 @@
-"""A thin replay of pages' primitives on a cairo surface: one PDF document, or a picture a page.
+"""A thin replay of pages' primitives on a cairo surface: one PDF, or a picture a page.
 
 The same primitives as `svg` writes, so a PDF needs no SVG to be written, parsed and drawn letter
 by letter. Words are whole lines: a reader of the PDF finds and copies them as they stand.
@@ -7,16 +7,16 @@ by letter. Words are whole lines: a reader of the PDF finds and copies them as t
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import pi
 from typing import Any
 
 import cairocffi
 
-from beltpath.cards.document import Ink, Page
-from beltpath.cards.fontconfig import make_known
-from beltpath.cards.inks import COLOURS
+from beltpath.cards.font import make_known
+from beltpath.cards.paper import Ink, Paper
 from beltpath.cards.scene import (
+    COLOURS,
     Arc,
     Colour,
     Curve,
@@ -30,6 +30,8 @@ from beltpath.cards.scene import (
 from beltpath.cards.text import FAMILY, shown
 
 MM_PER_INCH = 25.4
+#: Who a PDF says has made it.
+MAKER = "beltpath"
 #: Printer's points in a millimetre: what cairo measures a PDF page in.
 POINTS = 72.0 / MM_PER_INCH
 #: SVG's own limit for pointed corners, so that both drawings have the same.
@@ -40,30 +42,47 @@ UNHINTED = cairocffi.FontOptions(
 )
 
 
-def document(pages: Sequence[Page], ink: Ink) -> bytes:
-    """The pages as one PDF document, each in its own true size."""
+Sheet = tuple[Paper, Sequence[Item]]
+
+
+def pdf(sheets: Sequence[Sheet], ink: Ink, title: str, attached: Mapping[str, str]) -> bytes:
+    """Sheets as one PDF document, each in its own true size, with texts attached to it."""
     out = io.BytesIO()
     surface = cairocffi.PDFSurface(out, POINTS, POINTS)
-    for page in pages:
-        surface.set_size(page.paper.width * POINTS, page.paper.height * POINTS)
+    for paper, items in sheets:
+        surface.set_size(paper.width * POINTS, paper.height * POINTS)
         context = cairocffi.Context(surface)
         context.scale(POINTS, POINTS)
-        painted(context, page.items, ink)
+        painted(context, items, ink)
         surface.show_page()
     surface.finish()
+    return _finished(out.getvalue(), title, attached)
+
+
+def _finished(document: bytes, title: str, attached: Mapping[str, str]) -> bytes:
+    """The document under its title, with the texts, and without the hour at which it was drawn."""
+    from pypdf import PdfReader, PdfWriter
+
+    writer = PdfWriter()
+    writer.append(PdfReader(io.BytesIO(document)))
+    writer.add_metadata({"/Title": title, "/Creator": MAKER, "/Producer": MAKER})
+    for name, text in attached.items():
+        writer.add_attachment(name, text.encode())
+    out = io.BytesIO()
+    writer.write(out)
     return out.getvalue()
 
 
-def picture(page: Page, ink: Ink, dpi: float) -> bytes:
-    """A page as a PNG picture."""
+def png(paper: Paper, items: Sequence[Item], ink: Ink, dpi: float) -> bytes:
+    """A sheet as a PNG picture."""
     dots = dpi / MM_PER_INCH
-    size = (round(page.paper.width * dots), round(page.paper.height * dots))
+    size = (round(paper.width * dots), round(paper.height * dots))
     surface = cairocffi.ImageSurface(cairocffi.FORMAT_RGB24, *size)
     context = cairocffi.Context(surface)
     context.set_source_rgb(*_parts(COLOURS[ink]["paper"]))
     context.paint()
     context.scale(dots, dots)
-    painted(context, page.items, ink)
+    painted(context, items, ink)
     out = io.BytesIO()
     surface.write_to_png(out)
     return out.getvalue()

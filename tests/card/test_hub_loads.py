@@ -7,7 +7,7 @@ from math import cos, hypot, radians, sin
 import pytest
 
 from beltpath.cards import Options, card
-from beltpath.cards.loads import LONGEST, hardest
+from beltpath.cards.hub_loads import LONGEST, hardest
 from beltpath.cards.scene import Curve
 from tests.card.scenes import group, studied
 
