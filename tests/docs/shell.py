@@ -17,12 +17,12 @@ from importlib import import_module
 from beltpath.cli import app as cli
 
 SEPARATOR = b"\0"
-DRAWING = ("beltpath.cards.export", "cairocffi", "fontTools.ttLib", "pypdf", "svgwrite")
+DRAWING = ("beltpath.cards.cairo", "cairocffi", "fontTools.ttLib", "pypdf", "svgwrite")
 #: What a command loads by itself, slowly: it is loaded once, before the first fork.
 LOADED = {
     "card": DRAWING,
     "compare": ("beltpath.cards.comparison", *DRAWING),
-    "routes": ("beltpath.cards.ways", "networkx", *DRAWING),
+    "routes": ("beltpath.cards.found_routes", "networkx", *DRAWING),
     "measure": ("beltpath.cards.survey_sheet", "beltpath.survey"),
 }
 
