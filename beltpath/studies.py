@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from typing import ClassVar
 
 from beltpath import checks
 from beltpath.checks.findings import Finding, Verdict, verdict
@@ -29,6 +30,17 @@ class Study:
     refit: Refit
     forces: Forces | None
     findings: tuple[Finding, ...]
+    #: How a notebook draws a study. The drawing stands below this room; `library` sets it.
+    picture: ClassVar[Callable[[Study], str | None] | None] = None
+
+    def __repr__(self) -> str:
+        """One line: what it is of, the verdict, the length."""
+        return f"<Study {self.layout.title!r}: {self.verdict}, {self.path.length:.1f} mm>"
+
+    def _repr_svg_(self) -> str | None:
+        """The first page of its card, which a notebook shows."""
+        draw = type(self).picture
+        return None if draw is None else draw(self)
 
     @property
     def layout(self) -> Layout:

@@ -101,6 +101,14 @@ class Card:
         for page in self.pages:
             require(page.items, page.layout)
 
+    def __repr__(self) -> str:
+        """One line: its title and how many pages it has."""
+        return f"<Card {self.title!r}: {len(self.pages)} pages>"
+
+    def _repr_svg_(self) -> str:
+        """The first page, which a notebook shows."""
+        return self.svg_pages[0]
+
     @cached_property
     def svg_pages(self) -> list[str]:
         """Every page as the text of an SVG file. The same study gives the same text."""

@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple, get_args
 SectionName = Literal["PH", "PJ", "PK", "PL", "PM", "AV10", "AV13"]
 SECTION_NAMES: tuple[SectionName, ...] = get_args(SectionName)
 #: The folder of the package's own data files.
-DATA = Path(__file__).parent / "data"
+DATA = Path(__file__).parent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

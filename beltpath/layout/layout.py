@@ -130,6 +130,10 @@ class Layout:
         """Pickle and copy it as its values: a view of a mapping cannot be pickled."""
         return _restored, ({**_facts(self), "pulleys": dict(self.pulleys), "source": self.source},)
 
+    def __repr__(self) -> str:
+        """One line: its title and how many pulleys it has."""
+        return f"<Layout {self.title!r}: {len(self.pulleys)} pulleys>"
+
     @property
     def text(self) -> str:
         """The file's text, or one written from the values where they are no longer the file's."""

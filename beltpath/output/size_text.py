@@ -15,6 +15,7 @@ from beltpath.layout.characters import inert
 from beltpath.layout.layout import Tensioner
 from beltpath.output.check_answer import finding_answer
 from beltpath.output.check_text import MM_PER_INCH, aligned, length_words, table
+from beltpath.sizing.catalogue import Catalogue
 from beltpath.sizing.fit import (
     ANSWERS,
     Band,
@@ -51,7 +52,7 @@ class Sized:
     """All that was found: the lengths wanted, the belts judged (best first), what was passed over.
 
     `named` are judged by request and always shown. `sampled` is a Monte Carlo's result as plain
-    numbers, None if none was asked for.
+    numbers, None if none was asked for. `catalogue` tells which of its rows cannot be used.
     """
 
     need: Wanted
@@ -60,6 +61,12 @@ class Sized:
     shelf: Shelf | None
     faults: Sequence[Finding]
     sampled: Mapping[str, float] | None
+    catalogue: Catalogue | None = None
+
+    def __repr__(self) -> str:
+        """One line: what it is of, and the answer."""
+        told = _verdict(self) or "no belt named"
+        return f"<Sized {self.need.layout.title!r}: {self.need.nominal:.1f} mm, {told}>"
 
     @property
     def judged(self) -> tuple[Judged, ...]:

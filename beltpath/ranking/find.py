@@ -33,6 +33,10 @@ class Search:
     work: int
     unreachable: tuple[str, ...]
 
+    def __repr__(self) -> str:
+        """One line: what it is of, and how it ended."""
+        return f"<Search {self.layout.title!r}: {self.summary}>"
+
     @property
     def found(self) -> int:
         """How many routes were found."""

@@ -174,6 +174,11 @@ class Measurement:
     image_to_front: Array | None
     depth_effect: Mapping[str, float]
 
+    def __repr__(self) -> str:
+        """One line: what it is of, and whether it can be used."""
+        told = "usable" if self.usable else "not usable"
+        return f"<Measurement {self.survey.layout.title!r}: {len(self.centres)} centres, {told}>"
+
     @property
     def usable(self) -> bool:
         """Whether the centres can be used: every reading that does not fit could be left out."""

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath.cli.starter import starter
+from beltpath.cli.new import starter
 from beltpath.layout.layout import Spring
 from beltpath.output.check_text import report, row, summary, unusable_row
 from beltpath.studies import Study

@@ -402,12 +402,6 @@ class TestMonteCarlo:
         assert told.startswith("1877.0 mm ± 9.8 mm, 95 % within ")
         assert told.endswith(ends)
 
-    def test_where_it_is_missing_that_is_said(self) -> None:
-        with patch.dict(sys.modules, {"beltpath.solve.monte_carlo": None}):
-            result = call("size", ORCHARD, "--monte-carlo", "3")
-        assert result.status == 2
-        assert result.err == "--monte-carlo is not part of this version of beltpath\n"
-
 
 def test_it_loads_nothing_heavy() -> None:
     code = (
