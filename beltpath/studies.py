@@ -20,9 +20,13 @@ from beltpath.solve.uncertainty import Uncertainty, length_uncertainty
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """A layout solved and checked: its drive, its length's ±, its way off and on, its findings.
+    """A layout solved and checked. Lengths in mm, angles in degrees, forces in N.
 
-    `forces` is None without `[running]`, or where they cannot be known (check `slip` says why).
+    - `drive`: the layout with the belt's path and where the tensioner stands.
+    - `uncertainty`: the ± of the length, at 95 %.
+    - `refit`: how the belt comes off and goes on.
+    - `forces`: None without `[running]`, or where they cannot be known (check `slip` says why).
+    - `findings`: what the checks found, faults first.
     """
 
     drive: Drive
@@ -66,8 +70,12 @@ class Study:
 def study(layout: Layout) -> Study:
     """Solve a layout and run every check on it.
 
+    - `layout`: the drive.
+
+    Returns the study, in mm, degrees and N. A drive that is wrong but can be computed has findings.
     Raises PathError when no belt can be laid along the route at all, UsageError for what is no
     layout.
+    Source: docs/theory.md for the formulas, docs/checks.md for the limits.
     """
     if not isinstance(layout, Layout):
         raise UsageError(f"a study is of a Layout; found {type(layout).__name__}")

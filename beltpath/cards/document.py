@@ -30,8 +30,10 @@ _YES_NO = ("landscape", "mirrored", "true_scale", "steps", "code", "loads")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """How a card is printed. `turned` in degrees counterclockwise; ink `black` uses no colour.
+    """How a card is printed.
 
+    `paper` is the sheet, `landscape` holds it wider than high. The drive is seen from the front, or
+    `mirrored` from behind, and `turned` in degrees counterclockwise; `ink` black uses no colour.
     `steps` adds a strip of small pictures, one a step; `true_scale` adds sheets at 1:1; `code`
     adds the layout as a QR code; `loads` adds a page of hub loads where forces are known.
     Raises UsageError for options that there are not.
@@ -82,7 +84,10 @@ class Page:
 
 @dataclass(frozen=True, kw_only=True)
 class Card:
-    """Finished pages, in print order, and what a reader of the PDF calls them."""
+    """A finished card: its `pages` in print order, their `ink`, and its `title` in a PDF.
+
+    Raises UsageError without a page, ExportError for a letter that the font lacks.
+    """
 
     title: str
     pages: tuple[Page, ...]
