@@ -254,7 +254,7 @@ def rows(results: Result | Iterable[Result], of: str | None = None) -> Rows:
     Raises UsageError for anything else, and for a table that the answer has not.
     Source: none; nothing is computed.
     """
-    if isinstance(results, list | tuple):
+    if isinstance(results, Iterable):
         if of is not None:
             raise UsageError("of several results there is a row each; `of` is for one result")
         return rows_of(answer(one) for one in results)

@@ -307,8 +307,8 @@ class TestCatalogue:
             return min(times)
 
         reading = best(lambda: parse(read_catalogue_text(file)))
-        sizing = best(lambda: size(str(ORCHARD), (), catalogue=str(file)))
-        drive = best(lambda: size(str(ORCHARD), ()))
+        sizing = best(lambda: size(str(ORCHARD), [], catalogue=str(file)))
+        drive = best(lambda: size(str(ORCHARD), []))
         assert sizing - drive < 2.0 * reading
 
 
