@@ -20,13 +20,14 @@ from beltpath.files.writing import vacant, write_whole
 from beltpath.layout.characters import inert
 from beltpath.layout.layout import without_text
 from beltpath.layout.reader import parse as parse_layout
-from beltpath.output.check_text import aligned, table
+from beltpath.output.tables import aligned, table
 from beltpath.survey import Measurement, measurement_answer, parse, solve
 from beltpath.survey.answer import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
+from beltpath.words import MAKER_FIRST
 
 _DEFERS = (
     "Places are as good as the readings: hold the layout against the engine before a belt is "
-    "bought. The maker's service information comes first."
+    f"bought. {MAKER_FIRST}"
 )
 
 

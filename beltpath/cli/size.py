@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Sequence
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from beltpath.cli.options import told
 from beltpath.cli.terminal import Reply, fold_width
@@ -18,9 +19,13 @@ from beltpath.errors import UsageError
 from beltpath.files.reading import read, read_catalogue_text
 from beltpath.layout.characters import inert
 from beltpath.layout.layout import Layout
-from beltpath.output.size_text import Sized, plain, size_answer, size_report
+from beltpath.output.size_answer import Sized, size_answer
+from beltpath.output.size_text import size_report
 from beltpath.sizing.catalogue import Catalogue, Offer, parse
 from beltpath.sizing.fit import Judged, Shelf, Wanted, judge, ranked, sort_out, wanted
+
+if TYPE_CHECKING:
+    from beltpath.solve.monte_carlo import MonteCarlo
 
 _STDIN = "-"
 
@@ -93,13 +98,14 @@ def _stocked(need: Wanted, shelf: Shelf | None) -> list[Judged]:
     return ranked(need, (judge(need, offer) for offer in shelf.survivors or shelf.nearest))
 
 
-def _monte_carlo(need: Wanted, rows: int) -> dict[str, float]:
+def _monte_carlo(need: Wanted, rows: int) -> MonteCarlo:
     """The spread of the length by drawing; numpy is loaded here only."""
     try:
         module = import_module("beltpath.solve.monte_carlo")
     except ImportError as error:
         raise UsageError("--monte-carlo is not part of this version of beltpath") from error
-    return plain(module.monte_carlo(need.layout, need.study.path, rows))
+    drawn: MonteCarlo = module.monte_carlo(need.layout, need.study.path, rows)
+    return drawn
 
 
 def _problems(name: str, shelved: Catalogue) -> tuple[str, ...]:

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from math import dist, isfinite
 from typing import Any, Literal
@@ -15,12 +15,11 @@ from beltpath.comparison import Comparison, Difference, Pair, Ride, sound
 from beltpath.data.designation import designation
 from beltpath.data.sections import Section
 from beltpath.layout.layout import Load
-from beltpath.output.check_text import aligned, table
+from beltpath.output.tables import Rows, aligned, page, table
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
-
-Rows = Iterable[tuple[str, str]]
+from beltpath.words import DEFERS, decimals, unit
 
 #: Keys whose values are lengths, shown with their unit.
 _IN_MM = frozenset(
@@ -67,7 +66,7 @@ def comparison_report(comparison: Comparison, *, width: int | None = None) -> st
         aligned(_findings(comparison), width),
         aligned([("verdict", verdict_sentence(comparison))], width),
     ]
-    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+    return page(blocks)
 
 
 def changes(comparison: Comparison) -> list[str]:
@@ -96,10 +95,7 @@ def verdict_sentence(comparison: Comparison) -> str:
         end = "the changed drive has no fault, but read its cautions"
     else:
         end = "no check found anything in the changed drive"
-    return (
-        f"{verdict.before} → {verdict.after}: {end}. Geometry and statics only: the maker's "
-        f"service information, local rules and licensed practice come first."
-    )
+    return f"{verdict.before} → {verdict.after}: {end}. Geometry and statics only: {DEFERS}"
 
 
 def _heading(comparison: Comparison) -> Rows:
@@ -185,7 +181,7 @@ def _stand(comparison: Comparison) -> Iterator[str]:
         return
     if _alike(one, other):
         moved = other.position - one.position
-        told = f"the {_mover(other)} moves {abs(moved):.1f}{_unit(other)} towards its "
+        told = f"the {_mover(other)} moves {abs(moved):.1f}{unit(other.tensioner)} towards its "
         told += f"{_stop(other, moved)}: "
     elif Pair(one.tensioner, other.tensioner).differs:
         told = "the tensioner stands at "
@@ -237,12 +233,7 @@ def _mover(stand: Stand) -> str:
 
 
 def _position(stand: Stand) -> str:
-    rounded = round(stand.position, 1) + 0.0  # Never -0.0.
-    return f"{rounded:.1f}{_unit(stand)}"
-
-
-def _unit(stand: Stand) -> str:
-    return " mm" if stand.tensioner.kind == "slide" else "°"
+    return f"{decimals(stand.position)}{unit(stand.tensioner)}"
 
 
 def _old_belt(comparison: Comparison) -> Iterator[str]:

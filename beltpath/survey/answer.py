@@ -19,8 +19,9 @@ from beltpath.layout.problems import SIGMA
 from beltpath.layout.toml_lines import quoted
 from beltpath.layout.values import MM_PER_INCH
 from beltpath.layout.writer import write
-from beltpath.survey.survey import OVER, Over, PlacingKeys, Survey, counted
+from beltpath.survey.survey import OVER, Over, PlacingKeys, Survey
 from beltpath.survey.views import Array
+from beltpath.words import counted, decimals, sentence
 
 #: Decimals of centres and their sigmas in a layout, by its units.
 DECIMALS: Mapping[Units, int] = {"mm": 2, "in": 4}
@@ -291,7 +292,7 @@ def place_rows(measurement: Measurement) -> list[tuple[str, ...]]:
         (
             str(number),
             name,
-            *map(_decimal, centre.at),
+            *map(decimals, centre.at),
             "origin" if name == crank else f"{centre.sigma:.1f}",
         )
         for number, (name, centre) in enumerate(measurement.centres.items(), start=1)
@@ -305,7 +306,7 @@ def tape_rows(measurement: Measurement) -> list[tuple[str, ...]]:
             str(number),
             f"{tape.start} to {tape.end}, {OVER[tape.over]}",
             f"{tape.measured:.1f}",
-            _decimal(tape.residual, sign=True),
+            decimals(tape.residual, sign="+"),
             "" if tape.kept else "left out",
         )
         for number, tape in enumerate(measurement.tapes, start=1)
@@ -344,10 +345,4 @@ def _fit(measurement: Measurement) -> str:
 
 def _sentence(text: str) -> str:
     """A message as a sentence of its own."""
-    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
-
-
-def _decimal(value: float, *, sign: bool = False) -> str:
-    """One decimal, never "-0.0"."""
-    rounded = round(value, 1) + 0.0
-    return f"{rounded:+.1f}" if sign else f"{rounded:.1f}"
+    return f"{sentence(text.rstrip('.'))}."

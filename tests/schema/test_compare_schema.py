@@ -11,7 +11,7 @@ from beltpath.output.compare_answer import comparison_answer
 from tests.compare.test_compare import DEMOS, SPRAYER, studied, what_if
 from tests.schema.test_layout_schema import ROOT
 
-BUILT = schemas.compare_schema()
+BUILT = schemas.written()["compare"]
 VALIDATOR = Draft202012Validator(BUILT)
 
 
