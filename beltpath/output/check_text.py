@@ -98,27 +98,19 @@ def _belt(study: Study) -> Rows:
     belt, stand = study.layout.belt, study.stand
     inches = study.layout.units == "in"
     sure = f"± {study.uncertainty.expanded:.1f} mm (95 %)"
+    solved = length_words(study.path.length, inches)
+    # A length must not be read without its fault.
+    useless = "" if study.path.proper else "; NO belt fits so, see the faults"
     yield "belt", _kind(belt)
     if stand is None or stand.reached == "measured":
-        yield (
-            "effective length",
-            f"{length_words(study.path.length, inches)} {sure}{_useless(study)}",
-        )
+        yield "effective length", f"{solved} {sure}{useless}"
     else:
         measured = study.drive.as_measured.length
         yield "as measured", f"effective length {length_words(measured, inches)} {sure}"
-        yield (
-            "as solved",
-            f"effective length {length_words(study.path.length, inches)}{_useless(study)}",
-        )
+        yield "as solved", f"effective length {solved}{useless}"
     if belt.length is not None:
         yield "belt in hand", _in_hand(belt, belt.length, inches)
     yield "pitch length", f"{study.path.pitch_length:.1f} mm"
-
-
-def _useless(study: Study) -> str:
-    """A length must not be read without its fault."""
-    return "" if study.path.proper else "; NO belt fits so, see the faults"
 
 
 def _kind(belt: Belt) -> str:

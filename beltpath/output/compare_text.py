@@ -181,7 +181,9 @@ def _stand(comparison: Comparison) -> Iterator[str]:
         return
     if _alike(one, other):
         moved = other.position - one.position
-        told = f"the {_mover(other)} moves {abs(moved):.1f}{unit(other.tensioner)} towards its "
+        told = (
+            f"the {other.tensioner.kind} moves {abs(moved):.1f}{unit(other.tensioner)} towards its "
+        )
         told += f"{_stop(other, moved)}: "
     elif Pair(one.tensioner, other.tensioner).differs:
         told = "the tensioner stands at "
@@ -205,7 +207,7 @@ def _misfit(study: Study, stand: Stand) -> str:
     return (
         f"{_belt_name(study)} is {stand.reached} for the changed drive, which takes "
         f"{stand.shortest:.1f} to {stand.longest:.1f} mm; wraps are told with the "
-        f"{_mover(stand)} at {_position(stand)}, the nearest that it comes"
+        f"{stand.tensioner.kind} at {_position(stand)}, the nearest that it comes"
     )
 
 
@@ -228,10 +230,6 @@ def _stop(stand: Stand, moved: float) -> str:
     return "load stop" if towards_load else "free stop"
 
 
-def _mover(stand: Stand) -> str:
-    return stand.tensioner.kind
-
-
 def _position(stand: Stand) -> str:
     return f"{decimals(stand.position)}{unit(stand.tensioner)}"
 
@@ -245,7 +243,7 @@ def _old_belt(comparison: Comparison) -> Iterator[str]:
     name = _belt_name(comparison.before)
     if stand.reached == "reached":
         yield (
-            f"the old belt, {name}, puts the changed drive's {_mover(stand)} at "
+            f"the old belt, {name}, puts the changed drive's {stand.tensioner.kind} at "
             f"{_position(stand)}, "
             f"{abs(100 * stand.travel_used):.0f} % of its travel"
         )
@@ -344,7 +342,7 @@ def _numbers(comparison: Comparison) -> list[str]:
         [ride.pulley, *(cell for _, told in columns for cell in told[i])]
         for i, ride in enumerate(comparison.rides)
     ]
-    return [*_split(heads, rows)]
+    return list(_split(heads, rows))
 
 
 def _split(heads: list[str], rows: list[list[str]]) -> Iterator[str]:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 import pytest
 
 from beltpath.layout.reader import parse
-from beltpath.output.check_answer import ForcesAnswer, answer, forces_answer, guides_answer
+from beltpath.output.check_answer import answer, forces_answer, guides_answer
 from beltpath.studies import study
 from tests.forces.scenes import CIDER_MILL, LATHE, WASHER, edited, forces_of
 
 
-def answer_of(text: str, *edits: tuple[str, str]) -> list[ForcesAnswer]:
+def answer_of(text: str, *edits: tuple[str, str]) -> Any:
     found = forces_answer(forces_of(text, *edits))
     assert found is not None
     return found
