@@ -20,15 +20,8 @@ from beltpath.files.writing import vacant, write_whole
 from beltpath.layout.characters import inert
 from beltpath.layout.layout import without_text
 from beltpath.layout.reader import parse as parse_layout
-from beltpath.output.tables import aligned, table
+from beltpath.output.measure_text import measure_report
 from beltpath.survey import Measurement, measurement_answer, parse, solve
-from beltpath.survey.answer import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
-from beltpath.words import MAKER_FIRST
-
-_DEFERS = (
-    "Places are as good as the readings: hold the layout against the engine before a belt is "
-    f"bought. {MAKER_FIRST}"
-)
 
 
 def measure(
@@ -57,7 +50,11 @@ def measure(
             f"{inert(out)}: is not written, for what does not fit could not be left out; measure "
             f"again what is doubtful"
         )
-    answer = _json(measurement) if as_json else _words(measurement, notes)
+    answer = (
+        _json(measurement)
+        if as_json
+        else measure_report(measurement, notes=notes, width=fold_width())
+    )
     return Reply(text=answer, problems=tuple(problems), status=1 if measurement.suspects else 0)
 
 
@@ -96,27 +93,3 @@ def _pictured(
 
 def _json(measurement: Measurement) -> str:
     return json.dumps(measurement_answer(measurement), indent=2, allow_nan=False) + "\n"
-
-
-def _words(measurement: Measurement, notes: list[str]) -> str:
-    survey = measurement.survey
-    width = fold_width()
-    head = (
-        [] if measurement.usable else ["NOT USABLE: these places do not hold, see what is doubtful"]
-    )
-    head += [
-        survey.layout.title,
-        "seen from the front, facing the pulleys; the crank is the origin",
-    ]
-    if survey.layout.units == "in":
-        head.append("the file is in inches; this answer is in millimetres")
-    blocks = [
-        head,
-        table(PLACE_HEAD, place_rows(measurement), "llrrr"),
-        table(TAPE_HEAD, tape_rows(measurement), "llrrl") if measurement.tapes else [],
-        aligned(list(remarks(measurement)), width),
-        aligned([("remember", _DEFERS)], width),
-        notes,
-    ]
-    lines = ["\n".join(map(inert, block)) for block in blocks if block]
-    return "\n\n".join(lines) + "\n"

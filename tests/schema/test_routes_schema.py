@@ -11,10 +11,12 @@ import beltpath
 from beltpath.output import schemas
 from beltpath.output.routes_answer import routes_answer
 from beltpath.ranking.find import find_routes
+from tests.schema.test_check_schema import closed
 from tests.schema.test_layout_schema import ROOT
 
 BUILT = schemas.written()["routes"]
-VALIDATOR = Draft202012Validator(BUILT)
+#: A field that nobody described is a mistake too.
+VALIDATOR = Draft202012Validator(closed(BUILT))
 FOUND = sorted((ROOT / "layouts").glob("found/*.toml"))
 OTHERS = [ROOT / "layouts" / f"{name}.toml" for name in ("water-wheel", "cider-mill", "wrong-side")]
 
