@@ -41,7 +41,7 @@ if TYPE_CHECKING:
         what_if,
     )
     from beltpath.output.rows import Rows
-    from beltpath.output.size_text import Sized
+    from beltpath.output.size_answer import Sized
     from beltpath.ranking.find import Search
     from beltpath.survey import Measurement
 
@@ -93,7 +93,7 @@ _HOMES = {
         *("Study", "answer", "compare", "measure", "routes", "rows", "size", "study", "what_if"),
     ),
     "output.rows": ("Rows",),
-    "output.size_text": ("Sized",),
+    "output.size_answer": ("Sized",),
     "ranking.find": ("Search",),
     "survey": ("Measurement",),
 }

@@ -23,9 +23,10 @@ from beltpath.studies import Study, studied, study
 
 if TYPE_CHECKING:
     from beltpath.comparison import Comparison
-    from beltpath.output.size_text import Sized
+    from beltpath.output.size_answer import Sized
     from beltpath.ranking.find import Search
     from beltpath.sizing.catalogue import Catalogue, Offer
+    from beltpath.solve.monte_carlo import MonteCarlo
     from beltpath.survey import Measurement
 
     Result = Study | Sized | Search | Comparison | Measurement
@@ -67,7 +68,7 @@ def size(
     be told.
     Source: docs/theory.md and docs/sources.md; a belt is judged by the limits of docs/checks.md.
     """
-    from beltpath.output.size_text import Sized
+    from beltpath.output.size_answer import Sized
     from beltpath.sizing.catalogue import Catalogue, Offer
     from beltpath.sizing.fit import judge, ranked, sort_out, wanted
 
@@ -283,8 +284,8 @@ def _answers() -> Mapping[type, tuple[Callable[[Any], dict[str, Any]], str]]:
     from beltpath.comparison import Comparison
     from beltpath.output.check_answer import answer
     from beltpath.output.compare_answer import comparison_answer
-    from beltpath.output.size_text import Sized, size_answer
-    from beltpath.ranking.answer import routes_answer
+    from beltpath.output.routes_answer import routes_answer
+    from beltpath.output.size_answer import Sized, size_answer
     from beltpath.ranking.find import Search
     from beltpath.survey import Measurement, measurement_answer
 
@@ -297,12 +298,11 @@ def _answers() -> Mapping[type, tuple[Callable[[Any], dict[str, Any]], str]]:
     }
 
 
-def _sampled(layout: Layout, found: Study, rows: int) -> Mapping[str, float]:
+def _sampled(layout: Layout, found: Study, rows: int) -> MonteCarlo:
     """The spread of the length by drawing; numpy's generators are loaded here only."""
-    from beltpath.output.size_text import plain
     from beltpath.solve.monte_carlo import monte_carlo
 
-    return plain(monte_carlo(layout, found.path, rows))
+    return monte_carlo(layout, found.path, rows)
 
 
 def _toml(key: object, value: object) -> str:

@@ -39,10 +39,10 @@ from beltpath.geometry import TAU
 from beltpath.layout.layout import SIGN, Layout, Pulley, Sense
 from beltpath.refit.cautions import LIMITS, STILL_BRIEF, Caution, cautions
 from beltpath.refit.steps import Step, held_runs
-from beltpath.refit.steps import whole as whole
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand, laid_nowhere
 from beltpath.studies import Study
+from beltpath.words import counted, unit, whole
 
 ROW = LEAST_SIZE * LINE
 PAD = 1.2
@@ -126,18 +126,14 @@ def verdict_words(study: Study) -> str:
     """The verdict as the card prints it."""
     count = {level: _count(study, level) for level in ("fault", "caution")}
     if study.verdict == "fail":
-        return f"NOT VERIFIED: {_plural(count['fault'], 'fault')}"
+        return f"NOT VERIFIED: {counted(count['fault'], 'fault')}"
     if study.verdict == "caution":
-        return f"Checked: no fault, {_plural(count['caution'], 'caution')}"
+        return f"Checked: no fault, {counted(count['caution'], 'caution')}"
     return "Checked: no fault found"
 
 
 def _count(study: Study, level: Level) -> int:
     return sum(finding.level == level for finding in study.findings)
-
-
-def _plural(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def facts(study: Study) -> Block:
@@ -187,12 +183,11 @@ def fact_rows(study: Study) -> Iterator[tuple[str, str]]:
 def stand_words(stand: Stand) -> str:
     """Where the tensioner stands, in words."""
     t = stand.tensioner
-    unit = " mm" if t.kind == "slide" else "°"
     if stand.reached in ("too short", "too long"):
-        return f"the belt given is {stand.reached}; drawn at {whole(stand.position)}{unit}"
+        return f"the belt given is {stand.reached}; drawn at {whole(stand.position)}{unit(t)}"
     return (
-        f"stands at {whole(stand.position)}{unit}, free {whole(t.free)}{unit}, "
-        f"load {whole(t.load)}{unit}; {whole(100 * stand.travel_used)} % used, "
+        f"stands at {whole(stand.position)}{unit(t)}, free {whole(t.free)}{unit(t)}, "
+        f"load {whole(t.load)}{unit(t)}; {whole(100 * stand.travel_used)} % used, "
         f"{whole(stand.take_up)} mm of belt left to take up"
     )
 

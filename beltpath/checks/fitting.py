@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import sound_stand
 from beltpath.checks.register import check
-from beltpath.checks.words import below
 from beltpath.refit.order import refit
 from beltpath.solve.drive import Drive
+from beltpath.words import below
 
 _RULE = (
     "summary of SAE J1596 (cancelled 2019), shortest PK belt over a pulley inside it: "

@@ -9,7 +9,6 @@ from typing import NamedTuple
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import closes, comparable, disagrees, sure_of_both, travel_of
 from beltpath.checks.register import check
-from beltpath.checks.words import mm, position
 from beltpath.errors import PathError
 from beltpath.layout.layout import Layout, Pulley, Side, Tensioner, stand_in
 from beltpath.solve.drive import Drive
@@ -24,6 +23,7 @@ from beltpath.solve.reliance import (
 )
 from beltpath.solve.tensioner import Stand, Travel
 from beltpath.solve.uncertainty import Share, length_uncertainty
+from beltpath.words import mm, position
 
 _STOPS = "the layout's own stops, `free` and `load`"
 #: Other ways in which people write an arm's angle: in the layout's own way it is sign·x + by.

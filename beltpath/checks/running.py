@@ -8,7 +8,6 @@ from math import isfinite
 from beltpath.checks.findings import Finding
 from beltpath.checks.load import carries
 from beltpath.checks.register import check
-from beltpath.checks.words import above, below
 from beltpath.data.limits import cite, limits
 from beltpath.solve.drive import Drive
 from beltpath.solve.forces import (
@@ -20,6 +19,7 @@ from beltpath.solve.forces import (
     forces_or_reason,
 )
 from beltpath.solve.statics import belt_speed, slack_side_needed
+from beltpath.words import above, below
 
 _STATICS = "computed: statics of the belt"
 

@@ -19,13 +19,14 @@ from beltpath.checks.judged import (
     travel_of,
 )
 from beltpath.checks.register import check
-from beltpath.checks.words import above, below, mm, position, title
+from beltpath.checks.words import title
 from beltpath.data.limits import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout.layout import Pulley, Sense, Tensioner
 from beltpath.solve.drive import Drive
 from beltpath.solve.reliance import AT_STOP, doubt
 from beltpath.solve.tensioner import Stand, laid_nowhere
+from beltpath.words import above, below, mm, position
 
 #: A wrap so small (rad) at an end of the usable travel means that the pulley leaves the belt there.
 LEAVES = 0.01

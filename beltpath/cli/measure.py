@@ -22,11 +22,6 @@ if TYPE_CHECKING:
     from beltpath.cards import Card, Options
     from beltpath.survey import Measurement
 
-_DEFERS = (
-    "Places are as good as the readings: hold the layout against the engine before a belt is "
-    "bought. The maker's service information comes first."
-)
-
 
 def measure(
     file: Annotated[
@@ -52,6 +47,7 @@ def measure(
     From tape readings or points clicked on a photograph: a layout with its uncertainty.
     """
     from beltpath.files.reading import name_of, read_text
+    from beltpath.output.measure_text import measure_report
     from beltpath.survey import measurement_answer, parse, solve
 
     options = card_options(paper, proof)
@@ -72,7 +68,10 @@ def measure(
     elif out is not None:
         why = "what does not fit could not be left out; measure again what is doubtful"
         problems = (f"{inert(out)}: is not written, for {why}",)
-    answer = json_text(measurement_answer(measurement)) if as_json else _words(measurement, notes)
+    if as_json:
+        answer = json_text(measurement_answer(measurement))
+    else:
+        answer = measure_report(measurement, notes=notes, width=fold_width())
     return Reply(text=answer, problems=problems, status=FAULTY if measurement.suspects else DONE)
 
 
@@ -101,30 +100,3 @@ def _refuse_targets(file: str, out: str | None, picture: str | None, *, force: b
         raise UsageError(f"{out}: is named for the layout and for the picture; name two files")
     if not target.absolute().parent.is_dir():
         raise UsageError(f"{out}: cannot be written: there is no folder {target.parent}")
-
-
-def _words(measurement: Measurement, notes: list[str]) -> str:
-    from beltpath.output.check_text import aligned, table
-    from beltpath.survey.answer import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
-
-    survey = measurement.survey
-    width = fold_width()
-    head = (
-        [] if measurement.usable else ["NOT USABLE: these places do not hold, see what is doubtful"]
-    )
-    head += [
-        survey.layout.title,
-        "seen from the front, facing the pulleys; the crank is the origin",
-    ]
-    if survey.layout.units == "in":
-        head.append("the file is in inches; this answer is in millimetres")
-    blocks = [
-        head,
-        table(PLACE_HEAD, place_rows(measurement), "llrrr"),
-        table(TAPE_HEAD, tape_rows(measurement), "llrrl") if measurement.tapes else [],
-        aligned(list(remarks(measurement)), width),
-        aligned([("remember", _DEFERS)], width),
-        notes,
-    ]
-    lines = ["\n".join(map(inert, block)) for block in blocks if block]
-    return "\n\n".join(lines) + "\n"

@@ -6,7 +6,7 @@ way without a fault; 1: none; 2: the call or the layout is unusable.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,12 +19,11 @@ from beltpath.layout.characters import inert
 
 if TYPE_CHECKING:
     from beltpath.cards import Card, Options
-    from beltpath.layout.layout import Layout, Side
     from beltpath.ranking.find import Search
     from beltpath.ranking.rank import RankedRoute
 
-#: So many ways are drawn on a card, and so many of those not studied are told.
-MOST_DRAWN, MOST_LISTED = 4, 12
+#: So many ways are drawn on a card.
+MOST_DRAWN = 4
 
 
 def routes(
@@ -54,7 +53,8 @@ def routes(
     For a belt without a diagram: the ways ranked, with what tells them apart.
     """
     from beltpath.files.writing import vacant, write_whole
-    from beltpath.ranking.answer import routes_answer, write_route
+    from beltpath.output.routes_answer import routes_answer, write_route
+    from beltpath.output.routes_text import routes_report
 
     options = card_options(paper, proof)
     if write is None and pick != 1:
@@ -74,7 +74,7 @@ def routes(
         text = json_text(routes_answer(search))
     else:
         only = None if write is None else pick
-        text = "".join(f"{inert(line)}\n" for line in (*_words(search, only), *notes))
+        text = "".join(f"{inert(line)}\n" for line in (*routes_report(search, only), *notes))
     return Reply(text=text, status=DONE if any(map(_good, search.ranked)) else FAULTY)
 
 
@@ -111,47 +111,3 @@ def _draw(search: Search, target: Path, options: Options, force: bool) -> list[s
     if not search.ranked:
         return [f"{target} is not written, for there is no way to draw"]
     return saved(ways_of(search, options), target, force=force)
-
-
-def _words(search: Search, only: int | None) -> Iterator[str]:
-    """The answer in words; of one way alone, where that one is asked for."""
-    layout = search.layout
-    yield layout.title
-    yield search.summary
-    for number, route in enumerate(search.ranked, start=1):
-        if only in (None, number):
-            yield ""
-            yield f"{number}  {_order(layout, route.route)}"
-            yield f"   on the belt's back: {_on_back(layout, route.route, route.sides)}"
-            yield from (f"   {reason}" for reason in route.reasons)
-    if search.others and only is None:
-        yield ""
-        yield from _others(search)
-    yield ""
-    yield (
-        "This is geometry only: it tells which ways are possible, not what the maker meant. "
-        "The maker's service information comes first."
-    )
-
-
-def _others(search: Search) -> Iterator[str]:
-    """The ways that are not studied, each with the belts it takes."""
-    many = f"{len(search.others)} more ways are" if len(search.others) > 1 else "1 more way is"
-    yield f"{many} possible and not studied:"
-    for found in search.others[:MOST_LISTED]:
-        shortest, longest = found.span_of_lengths
-        takes = f"{shortest:.0f} to {longest:.0f} mm"
-        back = _on_back(search.layout, found.route, found.sides)
-        yield f"   {_order(search.layout, found.route)}; on the back: {back}; takes {takes}"
-    if len(search.others) > MOST_LISTED:
-        yield f"   and {len(search.others) - MOST_LISTED} more; --json lists them all"
-
-
-def _order(layout: Layout, route: Sequence[str]) -> str:
-    return " > ".join(layout.pulleys[name].title for name in route)
-
-
-def _on_back(layout: Layout, route: Sequence[str], sides: Sequence[Side]) -> str:
-    both = zip(route, sides, strict=True)
-    titles = [layout.pulleys[name].title for name, side in both if side == "back"]
-    return ", ".join(titles) or "none"

@@ -18,7 +18,7 @@ from beltpath.errors import UsageError
 from beltpath.layout.characters import inert
 
 if TYPE_CHECKING:
-    from beltpath.output.size_text import Sized
+    from beltpath.output.size_answer import Sized
     from beltpath.sizing.catalogue import Catalogue, Offer
 
 
@@ -47,7 +47,8 @@ def size(
     """
     from beltpath.library import read_catalogue
     from beltpath.library import size as sizing
-    from beltpath.output.size_text import size_answer, size_report
+    from beltpath.output.size_answer import size_answer
+    from beltpath.output.size_text import size_report
 
     once(file, catalogue)
     layout = told(file, lambda: load(file, changed, without))

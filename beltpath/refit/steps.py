@@ -13,7 +13,7 @@ from math import ceil, pi
 from typing import Literal
 
 from beltpath.data.designation import named_whole
-from beltpath.layout.layout import SIGN, Driver, Sense, sense_of
+from beltpath.layout.layout import SIGN, Driver, Sense, Tensioner, sense_of
 from beltpath.refit.cautions import (
     AFTER,
     CUT,
@@ -26,6 +26,7 @@ from beltpath.refit.cautions import (
 )
 from beltpath.solve.drive import Drive
 from beltpath.solve.tensioner import Stand
+from beltpath.words import unit, whole
 
 Half = Literal["Off", "On"]
 Tensioning = Literal["arm", "slide", "swing", "fixed", "elastic"]
@@ -295,10 +296,9 @@ def _tighten(drive: Drive, order: tuple[str, ...]) -> Iterator[_Draft]:
         )
         yield "tighten", text, (), (t.pulley,)
         return
-    unit = " mm" if t.kind == "slide" else "°"
     text = (
         f"Let {_tensioner(drive, order)} back slowly. With the belt on it should stand at "
-        f"{whole(stand.position)}{unit}{_window(stand, unit)}."
+        f"{whole(stand.position)}{unit(t)}{_window(t)}."
     )
     yield "settle", text, (LET_BACK,), (t.pulley,)
 
@@ -374,13 +374,7 @@ def _swung(stand: Stand, sign: int) -> str:
     return f'{_FRONT.format(sense_of(way))}towards "{end}")'
 
 
-def _window(stand: Stand, unit: str) -> str:
-    window = stand.tensioner.window
-    if window is None:
+def _window(t: Tensioner) -> str:
+    if t.window is None:
         return ""
-    return f", inside {whole(window[0])} to {whole(window[1])}{unit}"
-
-
-def whole(value: float) -> str:
-    """A whole number as it is printed: a true minus sign, and no minus nought."""
-    return f"{round(value):d}".replace("-", "−")
+    return f", inside {whole(t.window[0])} to {whole(t.window[1])}{unit(t)}"

@@ -13,8 +13,8 @@ import pytest
 import beltpath
 from beltpath.cards.paper import SIZES
 from beltpath.cli.routes import MOST_DRAWN
+from beltpath.output.routes_answer import routes_answer
 from beltpath.ranking import find
-from beltpath.ranking.answer import routes_answer
 from beltpath.ranking.find import find_routes
 from beltpath.routing import graph
 from tests.cli.calling import UNUSABLE, Result, call, program, written

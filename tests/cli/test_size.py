@@ -28,7 +28,7 @@ from tests.schema.test_layout_schema import LAYOUTS, ROOT
 ORCHARD = ROOT / "layouts" / "orchard-sprayer.toml"
 SHELF = ROOT / "layouts" / "shelf.csv"
 HEAD = "designation,section,ribs,length,unit,stock,note\n"
-SCHEMA = schemas.size_schema()
+SCHEMA = schemas.written()["size"]
 ANSWER = Draft202012Validator(closed(SCHEMA))
 
 

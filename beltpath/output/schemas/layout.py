@@ -8,7 +8,7 @@ from typing import Any, cast
 from beltpath.data.sections import SECTION_NAMES
 from beltpath.layout.keys import LayoutModel
 from beltpath.layout.reader import schema
-from beltpath.output.schemas.pieces import Schema, when, where
+from beltpath.output.records import Schema
 
 #: What of a model's configuration its plain table keeps.
 _RULING = ("strict", "extra_fields_behavior", "allow_inf_nan")
@@ -59,6 +59,16 @@ def layout_schema() -> Schema:
 def reading_rules() -> Schema:
     """What layout files are read with: `LayoutModel`'s own rules, giving plain tables."""
     return _plain(cast("Schema", LayoutModel.__pydantic_core_schema__))
+
+
+def where(properties: Schema) -> Schema:
+    """Where all of these properties are there and match."""
+    return {"properties": properties, "required": list(properties)}
+
+
+def when(properties: Schema, then: Schema) -> Schema:
+    """A rule that holds where all of `properties` are there and match."""
+    return {"if": where(properties), "then": then}
 
 
 def _plain(node: Schema) -> Schema:
