@@ -41,10 +41,10 @@ from beltpath.layout.layout import Layout
 from beltpath.layout.records import SIGN, Pulley
 from beltpath.refit.cautions import LIMITS, STILL_BRIEF, Caution, cautions
 from beltpath.refit.steps import SWING_ENDS, Step, held_runs, in_window
-from beltpath.refit.steps import whole as whole
 from beltpath.solve.reliance import doubt, told_of, way_to_slacken
 from beltpath.solve.tensioner import Stand, laid_nowhere
 from beltpath.studies import Study
+from beltpath.words import counted, whole
 
 ROW = LEAST_SIZE * LINE
 PAD = 1.2
@@ -129,18 +129,14 @@ def verdict_words(study: Study) -> str:
     """The verdict as the card prints it."""
     count = {level: _count(study, level) for level in ("fault", "caution")}
     if study.verdict == "fail":
-        return f"NOT VERIFIED: {_plural(count['fault'], 'fault')}"
+        return f"NOT VERIFIED: {counted(count['fault'], 'fault')}"
     if study.verdict == "caution":
-        return f"Checked: no fault, {_plural(count['caution'], 'caution')}"
+        return f"Checked: no fault, {counted(count['caution'], 'caution')}"
     return "Checked: no fault found"
 
 
 def _count(study: Study, level: Level) -> int:
     return sum(finding.level == level for finding in study.findings)
-
-
-def _plural(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def facts(study: Study) -> Block:

@@ -9,9 +9,10 @@ import pytest
 
 import beltpath
 from beltpath.cards import Options, card, panels
-from beltpath.cards.panels import fact_rows, stand_words, whole
+from beltpath.cards.panels import fact_rows, stand_words
 from beltpath.cards.scene import Words
 from beltpath.studies import Study
+from beltpath.words import whole
 from tests.card.scenes import group, has_group, plain, said, studied
 
 

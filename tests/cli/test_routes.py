@@ -12,9 +12,9 @@ import pytest
 
 import beltpath
 from beltpath.cards.paper import SIZES
-from beltpath.cli import routes as routes_command
 from beltpath.cli.routes import MOST_DRAWN
-from beltpath.ranking.answer import routes_answer
+from beltpath.output.routes_answer import routes_answer
+from beltpath.ranking import find
 from beltpath.ranking.find import find_routes
 from beltpath.routing import graph
 from tests.cli.calling import UNUSABLE, Result, call, program, written
@@ -332,7 +332,7 @@ class TestWorkLimit:
     @pytest.fixture(autouse=True)
     def limited(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """The command searches as it does, with less patience."""
-        monkeypatch.setattr(routes_command, "find_routes", partial(find_routes, most_work=60))
+        monkeypatch.setattr(find, "find_routes", partial(find_routes, most_work=60))
 
     def test_in_words(self) -> None:
         result = call("routes", PRESS)
