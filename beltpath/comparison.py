@@ -100,6 +100,11 @@ class Comparison:
     new: tuple[Finding, ...]
     still: tuple[Finding, ...]
 
+    def __repr__(self) -> str:
+        """One line: what is compared, and the verdicts."""
+        titles = f"{self.before.layout.title!r} and {self.after.layout.title!r}"
+        return f"<Comparison of {titles}: {self.before.verdict}, {self.after.verdict}>"
+
     @property
     def verdict(self) -> Pair[Verdict]:
         """The verdicts."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from typing import ClassVar
 
 from beltpath import checks
 from beltpath.checks.findings import Finding, Verdict, verdict
@@ -20,10 +21,14 @@ from beltpath.solve.uncertainty import Uncertainty, length_uncertainty
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """A layout solved and checked: its drive, its length's ±, its way off and on, its findings.
+    """A layout solved and checked. Lengths in mm, angles in degrees, forces in N.
 
-    `forces` is None without `[running]`, or where they cannot be known or relied on (checks
-    `slip` and `plausibility` say why).
+    - `drive`: the layout with the belt's path and where the tensioner stands.
+    - `uncertainty`: the ± of the length, at 95 %.
+    - `refit`: how the belt comes off and goes on.
+    - `forces`: None without `[running]`, or where they cannot be known or relied on (checks `slip`
+      and `plausibility` say why).
+    - `findings`: what the checks found, faults first.
     """
 
     drive: Drive
@@ -31,6 +36,17 @@ class Study:
     refit: Refit
     forces: Forces | None
     findings: tuple[Finding, ...]
+    #: How a notebook draws a study. The drawing stands below this room; `library` sets it.
+    picture: ClassVar[Callable[[Study], str | None] | None] = None
+
+    def __repr__(self) -> str:
+        """One line: what it is of, the verdict, the length."""
+        return f"<Study {self.layout.title!r}: {self.verdict}, {self.path.length:.1f} mm>"
+
+    def _repr_svg_(self) -> str | None:
+        """The first page of its card, which a notebook shows."""
+        draw = type(self).picture
+        return None if draw is None else draw(self)
 
     @property
     def layout(self) -> Layout:
@@ -56,8 +72,12 @@ class Study:
 def study(layout: Layout) -> Study:
     """Solve a layout and run every check on it.
 
+    - `layout`: the drive.
+
+    Returns the study, in mm, degrees and N. A drive that is wrong but can be computed has findings.
     Raises PathError when no belt can be laid along the route at all, UsageError for what is no
     layout.
+    Source: docs/theory.md for the formulas, docs/checks.md for the limits.
     """
     if not isinstance(layout, Layout):
         raise UsageError(f"a study is of a Layout; found {type(layout).__name__}")

@@ -23,11 +23,11 @@ from beltpath.cli.measure import sheet
 from beltpath.cli.routes import ways_of
 from beltpath.files.reading import read_text
 from beltpath.files.writing import write_whole
+from beltpath.output.measure_text import remarks
 from beltpath.ranking.find import find_routes
 from beltpath.survey import Measurement
 from beltpath.survey import parse as parse_measurements
 from beltpath.survey import solve as solve_measurements
-from beltpath.survey.answer import remarks
 
 ROOT = Path(__file__).resolve().parents[1]
 OPTIONS = Options()

@@ -19,8 +19,9 @@ import beltpath
 PACKAGE = Path(beltpath.__file__).parent
 #: From the ground up. A folder is one room.
 ROOMS = (
-    *("errors", "geometry", "data", "layout", "files", "solve", "refit", "routing", "checks"),
-    *("studies", "ranking", "sizing", "survey", "comparison", "output", "cards", "board", "cli"),
+    *("errors", "geometry", "data", "layout", "words", "files", "solve", "refit", "routing"),
+    *("checks", "studies", "ranking", "sizing", "survey", "comparison", "output", "cards"),
+    *("board", "library", "cli"),
 )
 #: The package itself gathers the public names, so it stands outside the order.
 OUTSIDE = "__init__"

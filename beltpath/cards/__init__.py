@@ -18,7 +18,12 @@ __all__ = ["Card", "Options", "Page", "card"]
 def card(studies: Study | Sequence[Study], options: Options | None = None) -> Card:
     """The routing card of one study, or of several behind one another.
 
-    Raises UsageError when there is no study to draw.
+    - `studies`: a study, or a list of them.
+    - `options`: how the card is printed; None: on A5 in colour.
+
+    Returns the card, in true size on its paper.
+    Raises UsageError when there is no study to draw, ExportError for a letter that the font lacks.
+    Source: none; nothing is computed but places on paper.
     """
     every = [studies] if isinstance(studies, Study) else studies
     if not isinstance(every, Sequence) or not every or not all(isinstance(s, Study) for s in every):

@@ -39,8 +39,10 @@ _YES_NO = ("landscape", "mirrored", "true_scale", "steps", "code", "loads")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """How a card is printed. `turned` in degrees counterclockwise; ink `black` uses no colour.
+    """How a card is printed.
 
+    `paper` is the sheet, `landscape` holds it wider than high. The drive is seen from the front, or
+    `mirrored` from behind, and `turned` in degrees counterclockwise; `ink` black uses no colour.
     `steps` adds a strip of small pictures, one a step; `true_scale` adds sheets at 1:1; `code`
     adds the layout as a QR code; `loads` adds a page of hub loads where forces are known.
     Raises UsageError for options that there are not.
@@ -91,7 +93,10 @@ class Page:
 
 @dataclass(frozen=True, kw_only=True)
 class Card:
-    """Finished pages, in print order, and what a reader of the PDF calls them."""
+    """A finished card: its `pages` in print order, their `ink`, and its `title` in a PDF.
+
+    Raises UsageError without a page, ExportError for a letter that the font lacks.
+    """
 
     title: str
     pages: tuple[Page, ...]
@@ -109,6 +114,14 @@ class Card:
         _one_of("ink", self.ink, INKS)
         for page in self.pages:
             require(page.items, page.layout)
+
+    def __repr__(self) -> str:
+        """One line: its title and how many pages it has."""
+        return f"<Card {self.title!r}: {len(self.pages)} pages>"
+
+    def _repr_svg_(self) -> str:
+        """The first page, which a notebook shows."""
+        return self.svg_pages[0]
 
     @cached_property
     def svg_pages(self) -> list[str]:
@@ -168,10 +181,6 @@ class Card:
             contents = [text.encode() for text in self.svg_pages]
         write_set(list(zip(targets, contents, strict=True)), force=force)
         return targets
-
-    def _repr_svg_(self) -> str:
-        """The first page, as a notebook shows it."""
-        return self.svg_pages[0]
 
 
 def _cairo() -> Any:

@@ -10,10 +10,11 @@ from beltpath.cards.scene import Colour, Pen, Words, rectangle
 from beltpath.cards.text import CAPITAL, LEAST_SIZE, LINE, width, wrap
 from beltpath.checks.findings import Finding, Level
 from beltpath.layout.designation import named
-from beltpath.refit.steps import SWING_ENDS, in_window, whole
+from beltpath.refit.steps import SWING_ENDS, in_window
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand, laid_nowhere
 from beltpath.studies import Study
+from beltpath.words import whole
 
 #: Room between the verdict's frame and its words, and how far a fact's further lines stand in, mm.
 PAD = 1.2

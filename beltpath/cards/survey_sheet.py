@@ -48,14 +48,14 @@ from beltpath.cards.text import LEAST_SIZE, width, wrap
 from beltpath.cards.view import Frame, View
 from beltpath.geometry import Point
 from beltpath.layout.layout import Layout
-from beltpath.survey.answer import (
+from beltpath.output.measure_text import (
     PLACE_HEAD,
     TAPE_HEAD,
-    Measurement,
     place_rows,
     remarks,
     tape_rows,
 )
+from beltpath.survey.answer import Measurement
 from beltpath.survey.views import Array
 
 TITLE_SIZE = 4.6

@@ -9,22 +9,14 @@ from math import atan2, degrees
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import false_stretches, in_depth, turns_wrongly
 from beltpath.checks.register import check
-from beltpath.checks.words import (
-    GEOMETRY,
-    OWN_DESIGN,
-    above,
-    below,
-    mm,
-    sentence,
-    stretch_pulleys,
-    stretch_title,
-)
+from beltpath.checks.words import GEOMETRY, OWN_DESIGN, stretch_pulleys, stretch_title
 from beltpath.data.tables import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout.records import Pulley
 from beltpath.solve.clearance import Gap, SelfGap
 from beltpath.solve.drive import Drive
 from beltpath.solve.path import crossings
+from beltpath.words import above, below, counted, mm, sentence
 
 #: A finding names so many pairs of crossing stretches, and counts the others.
 MOST_PAIRS = 3
@@ -133,7 +125,7 @@ def _crossed(drive: Drive, meetings: Sequence[SelfGap]) -> Finding:
     """One finding for all crossings, since one wrong place in the route often makes several."""
     pairs = [_both(drive, meeting, "meets") for meeting in meetings[:MOST_PAIRS]]
     more = len(meetings) - len(pairs)
-    tail = f", and so in {more} more place{'s' if more > 1 else ''}" if more else ""
+    tail = f", and so in {counted(more, 'more place')}" if more else ""
     return Finding(
         check="crossing",
         level="fault",

@@ -8,10 +8,11 @@ from math import ceil, floor
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import sound_stand, tolerance_words
 from beltpath.checks.register import check
-from beltpath.checks.words import above, held_slack, mm, title
+from beltpath.checks.words import held_slack, title
 from beltpath.refit.order import RimNeed, refit
 from beltpath.solve.drive import Drive
 from beltpath.solve.tensioner import Stand
+from beltpath.words import above, mm
 
 _RULE = (
     "summary of SAE J1596 (cancelled 2019), shortest PK belt over a pulley inside it: "

@@ -10,6 +10,7 @@ from beltpath.checks.findings import Finding
 from beltpath.checks.register import check
 from beltpath.layout.keys import Side
 from beltpath.solve.drive import Drive
+from beltpath.words import listed
 
 if TYPE_CHECKING:
     from beltpath.routing.look_alikes import LookAlike
@@ -142,8 +143,7 @@ def _by_side(alike: LookAlike) -> list[tuple[Side, list[str]]]:
 
 
 def _listed(drive: Drive, pulleys: Sequence[str]) -> str:
-    names = [_title(drive, name) for name in pulleys]
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return listed([_title(drive, name) for name in pulleys])
 
 
 def _title(drive: Drive, pulley: str) -> str:

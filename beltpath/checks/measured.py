@@ -10,7 +10,6 @@ from typing import NamedTuple
 from beltpath.checks.findings import Finding
 from beltpath.checks.judged import closes, comparable, disagrees, sure_of_both, travel_of
 from beltpath.checks.register import check
-from beltpath.checks.words import mm, position
 from beltpath.errors import PathError
 from beltpath.layout.keys import Side
 from beltpath.layout.layout import Layout, stand_in
@@ -27,6 +26,7 @@ from beltpath.solve.reliance import (
 )
 from beltpath.solve.tensioner import Stand, Travel
 from beltpath.solve.uncertainty import Share, length_uncertainty
+from beltpath.words import mm, position
 
 _STOPS = "the layout's own stops, `free` and `load`"
 #: Other ways in which people write an arm's angle: in the layout's own way it is sign·x + by.

@@ -9,7 +9,6 @@ from beltpath.checks.findings import Finding
 from beltpath.checks.load import carries
 from beltpath.checks.plausible import sets_forces
 from beltpath.checks.register import check
-from beltpath.checks.words import above, below
 from beltpath.data.tables import cite, limits
 from beltpath.solve.drive import Drive
 from beltpath.solve.forces import (
@@ -21,6 +20,7 @@ from beltpath.solve.forces import (
     forces_or_reason,
 )
 from beltpath.solve.statics import belt_speed, slack_side_needed
+from beltpath.words import above, below
 
 _NOT_TOLD = "A belt that slips has no such tensions: they are not told."
 _STATICS = "computed: statics of the belt"

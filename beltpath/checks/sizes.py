@@ -17,7 +17,7 @@ from beltpath.checks.judged import (
     tolerance_words,
 )
 from beltpath.checks.register import check
-from beltpath.checks.words import OWN_DESIGN, above, below, mm
+from beltpath.checks.words import OWN_DESIGN
 from beltpath.data.tables import Sourced, cite, limits
 from beltpath.layout.keys import Side
 from beltpath.layout.records import Belt, Pulley, effective_diameter, outside_diameter
@@ -26,6 +26,7 @@ from beltpath.solve.path import Contact
 from beltpath.solve.reliance import stops_known
 from beltpath.solve.tensioner import Stand
 from beltpath.solve.uncertainty import length_uncertainty
+from beltpath.words import above, below, counted, mm
 
 
 @check("wrap")
@@ -70,9 +71,9 @@ def grooves(drive: Drive) -> Iterator[Finding]:
                 check="grooves",
                 level="fault",
                 pulleys=(pulley.name,),
-                message=f"{pulley.title} has {_count(pulley.grooves, 'groove')} for a belt of "
-                f"{_count(ribs, 'rib')}. Fit a belt of at most {_count(pulley.grooves, 'rib')}, or "
-                f"a wider pulley.",
+                message=f"{pulley.title} has {counted(pulley.grooves, 'groove')} for a belt of "
+                f"{counted(ribs, 'rib')}. Fit a belt of at most {counted(pulley.grooves, 'rib')}, "
+                f"or a wider pulley.",
                 source="common practice: every rib runs in a groove",
                 where=(contact.centre,),
             )
@@ -286,7 +287,3 @@ def _unsure(drive: Drive, off: float) -> str:
 
 def _wrong_length(message: str, source: str) -> Finding:
     return Finding(check="length", level="fault", pulleys=(), message=message, source=source)
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}{'' if number == 1 else 's'}"

@@ -19,7 +19,7 @@ from beltpath.checks.judged import (
     travel_of,
 )
 from beltpath.checks.register import check
-from beltpath.checks.words import Stop, above, below, mm, position, stop_word, title
+from beltpath.checks.words import Stop, stop_word, title
 from beltpath.data.tables import cite, limits
 from beltpath.geometry import Point, distance
 from beltpath.layout.keys import Sense
@@ -28,6 +28,7 @@ from beltpath.refit.order import refit
 from beltpath.solve.drive import Drive
 from beltpath.solve.reliance import AT_STOP, doubt, way_contradicted
 from beltpath.solve.tensioner import Stand, laid_nowhere
+from beltpath.words import above, below, mm, position
 
 #: A wrap so small (rad) at an end of the usable travel means that the pulley leaves the belt there.
 LEAVES = 0.01

@@ -1,8 +1,7 @@
-"""How findings name pulleys, stretches of belt, lengths and positions."""
+"""How findings name pulleys and stretches of belt."""
 
 from __future__ import annotations
 
-from math import ceil, floor
 from typing import Literal
 
 from beltpath.layout.records import Tensioner
@@ -14,36 +13,6 @@ Stop = Literal["free", "load"]
 GEOMETRY = "computed: geometry of the path"
 #: Nobody moves the pulleys of a machine that its maker built for the sake of a guide value.
 OWN_DESIGN = "on a drive of your own design"
-#: Far less than the last decimal of any number printed.
-_ROUNDING = 1e-9
-
-
-def mm(length: float) -> str:
-    """A length in mm to one decimal, without a trailing zero."""
-    return f"{round(length, 1) + 0.0:.1f}".removesuffix(".0")
-
-
-def below(value: float, limit: float, decimals: int = 1) -> float:
-    """A value that is less than a limit, rounded to some decimals so that it still reads less."""
-    steps = min(round(value * 10**decimals), ceil(_steps(limit, decimals)) - 1)
-    return float(steps / 10**decimals)
-
-
-def above(value: float, limit: float, decimals: int = 1) -> float:
-    """A value that is more than a limit, rounded to some decimals so that it still reads more."""
-    steps = max(round(value * 10**decimals), floor(_steps(limit, decimals)) + 1)
-    return float(steps / 10**decimals)
-
-
-def _steps(limit: float, decimals: int) -> float:
-    """A limit counted in the last decimal; one that is a whole number but for rounding is one."""
-    steps = limit * 10**decimals
-    return float(round(steps)) if abs(steps - round(steps)) < _ROUNDING else steps
-
-
-def position(t: Tensioner, value: float) -> str:
-    """A position of the tensioner: degrees of an arm, mm of a slide."""
-    return f"{mm(value)}{' mm' if t.kind == 'slide' else '°'}"
 
 
 def held_slack(t: Tensioner) -> str:
@@ -77,8 +46,3 @@ def stretch_pulleys(drive: Drive, place: int) -> tuple[str, ...]:
         return (drive.path.contacts[place // 2].pulley,)
     span = drive.path.spans[place // 2]
     return (span.start, span.end)
-
-
-def sentence(text: str) -> str:
-    """Text with a capital letter in front."""
-    return text[:1].upper() + text[1:]

@@ -1,27 +1,32 @@
-"""The command ``compare``."""
+"""The command `compare`: two layouts side by side, or one and its changed self."""
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeVar
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from beltpath.cli.options import STDIN, Force, Json, With, Without, load, parse_paper, saved, told
-from beltpath.cli.terminal import Reply, fold_width
+from beltpath.cli.options import (
+    Force,
+    Json,
+    Landscape,
+    Paper,
+    Proof,
+    With,
+    Without,
+    card_options,
+    load,
+    once,
+    saved,
+    told,
+)
+from beltpath.cli.terminal import DONE, FAULTY, Reply, fold_width, json_text
 from beltpath.errors import UsageError
-from beltpath.files.reading import name_of, read_text
 from beltpath.layout.characters import inert
-from beltpath.layout.layout import Layout
-from beltpath.layout.reader import parse
-from beltpath.solve.drive import solve
-from beltpath.studies import Study, studied, study
 
 if TYPE_CHECKING:
-    from beltpath.comparison import Comparison
-
-T = TypeVar("T")
+    from beltpath.studies import Study
 
 
 def compare(
@@ -44,15 +49,9 @@ def compare(
             "--card", metavar="CARD", help="Write a card of two drawings: .svg, .pdf or .png."
         ),
     ] = None,
-    paper: Annotated[
-        str, typer.Option(metavar="NAME", help="The card's: a4, a5, a6, letter or half-letter.")
-    ] = "a4",
-    landscape: Annotated[
-        bool, typer.Option("--landscape", help="Hold the card wider than high.")
-    ] = False,
-    proof: Annotated[
-        bool, typer.Option("--proof", help="The card in black and white, no colour at all.")
-    ] = False,
+    paper: Paper = "a4",
+    landscape: Landscape = False,
+    proof: Proof = False,
     force: Force = False,
 ) -> Reply:
     """Compare two layouts: what changed, and what it does to belt, tensioner and speeds.
@@ -69,48 +68,42 @@ def compare(
             f"{inert(before)}: name a second layout to compare it with, or a change (--with, "
             f"--without)"
         )
-    comparison = comparing(*_both(before, after, changed, without))
-    notes = [] if out is None else _carded(comparison, Path(out), paper, landscape, proof, force)
+    once(before, after)
+    if after is None:
+        studies = _supposed(before, changed, without)
+    else:
+        studies = (_studied(before), _studied(after, changed, without))
+    comparison = comparing(*studies)
+    notes = []
+    if out is not None:
+        from beltpath.cards.comparison import comparison_card
+
+        options = card_options(paper, proof, landscape=landscape)
+        notes = saved(comparison_card(comparison, options), Path(out), force=force)
     if as_json:
-        text = json.dumps(comparison_answer(comparison), indent=2, allow_nan=False) + "\n"
+        text = json_text(comparison_answer(comparison))
     else:
         text = comparison_report(comparison, width=fold_width())
         text += "".join(f"\n{line}\n" for line in notes)
-    return Reply(text=text, status=int(comparison.verdict.after == "fail"))
-
-
-def _both(before: str, after: str | None, changed: With, without: Without) -> tuple[Study, Study]:
-    """The two studies. Standard input is read once."""
-    if before == after == STDIN:
-        raise UsageError("- is named twice, but standard input can be read once only")
-    if after is not None:
-        return _studied(before), _studied(after, changed, without)
-    from beltpath.layout.what_if import Changes
-    from beltpath.layout.what_if import changed as make_changes
-
-    text, name = told(before, lambda: read_text(before)), name_of(before)
-    changes = Changes(values=tuple(changed or ()), without=tuple(without or ()))
-    one = told(before, lambda: _supposed(parse(text, name=name)))
-    return one, told(before, lambda: _supposed(make_changes(text, changes, name=name)))
-
-
-def _supposed(layout: Layout) -> Study:
-    """A drive to compare with one that nobody has built: no tensioner of that was measured."""
-    return studied(solve(layout), without=("agreement",))
+    return Reply(text=text, status=FAULTY if comparison.verdict.after == "fail" else DONE)
 
 
 def _studied(file: str, changed: With = None, without: Without = None) -> Study:
+    from beltpath.studies import study
+
     return told(file, lambda: study(load(file, changed, without)))
 
 
-def _carded(
-    comparison: Comparison, path: Path, paper: str, landscape: bool, proof: bool, force: bool
-) -> list[str]:
-    """Write the card, and say so."""
-    from beltpath.cards import Options
-    from beltpath.cards.comparison import comparison_card
+def _supposed(file: str, changed: With, without: Without) -> tuple[Study, Study]:
+    """A drive, and the same changed as nobody has built it. Standard input is read once."""
+    from beltpath.files.reading import name_of, read_text
+    from beltpath.layout.reader import parse
+    from beltpath.layout.what_if import Changes
+    from beltpath.layout.what_if import changed as make_changes
+    from beltpath.library import study_of
 
-    options = Options(
-        paper=parse_paper(paper), landscape=landscape, ink="black" if proof else "colour"
-    )
-    return saved(comparison_card(comparison, options), path, force=force)
+    text, name = told(file, lambda: read_text(file)), name_of(file)
+    changes = Changes(values=tuple(changed or ()), without=tuple(without or ()))
+    before = told(file, lambda: study_of(parse(text, name=name), built=False))
+    after = told(file, lambda: study_of(make_changes(text, changes, name=name), built=False))
+    return before, after

@@ -7,57 +7,83 @@ file is unusable, or too little was measured, and nothing is written.
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
-from beltpath.cards.document import Card, Options
-from beltpath.cards.survey_sheet import survey_card
-from beltpath.cli.options import STDIN, saved, told
-from beltpath.cli.terminal import Reply, fold_width
+import typer
+
+from beltpath.cli.options import STDIN, Force, Json, Paper, Proof, card_options, saved, told
+from beltpath.cli.terminal import DONE, FAULTY, Reply, fold_width, json_text
 from beltpath.errors import UsageError
-from beltpath.files.reading import name_of, read_text
 from beltpath.files.writing import vacant, write_whole
 from beltpath.layout.characters import inert
-from beltpath.layout.layout import without_text
-from beltpath.layout.reader import parse as parse_layout
-from beltpath.output.check_text import aligned, table
-from beltpath.survey import Measurement, measurement_answer, parse, solve
-from beltpath.survey.answer import PLACE_HEAD, TAPE_HEAD, place_rows, remarks, tape_rows
 
-_DEFERS = (
-    "Places are as good as the readings: hold the layout against the engine before a belt is "
-    "bought. The maker's service information comes first."
-)
+if TYPE_CHECKING:
+    from beltpath.cards import Card, Options
+    from beltpath.survey import Measurement
 
 
 def measure(
-    file: str,
-    *,
-    out: str | None,
-    picture: str | None,
-    options: Options,
-    as_json: bool,
-    force: bool,
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A file of tape readings or clicked rims.")
+    ],
+    out: Annotated[
+        str | None,
+        typer.Option("--out", "-o", metavar="LAYOUT", help="The layout file to write."),
+    ] = None,
+    picture: Annotated[
+        str | None,
+        typer.Option(
+            "--picture", metavar="SHEET", help="Draw what was measured: .svg, .pdf or .png."
+        ),
+    ] = None,
+    paper: Paper = "a4",
+    proof: Proof = False,
+    as_json: Json = False,
+    force: Force = False,
 ) -> Reply:
-    """Carry out ``measure`` and return what it has to say."""
+    """Find where the pulleys stand.
+
+    From tape readings or points clicked on a photograph: a layout with its uncertainty.
+    """
+    from beltpath.files.reading import name_of, read_text
+    from beltpath.output.measure_text import measure_report
+    from beltpath.survey import measurement_answer, parse, solve
+
+    options = card_options(paper, proof)
     _refuse_targets(file, out, picture, force=force)
     measurement = told(file, lambda: solve(parse(read_text(file), name=name_of(file))))
     text = told(file, measurement.layout_text) if measurement.usable else ""
+    notes: list[str] = []
+    problems: tuple[str, ...] = ()
     # The sheet goes first: it refuses what it cannot draw before it writes anything.
-    notes = [] if picture is None else _pictured(measurement, text, picture, options, force=force)
-    problems = []
+    if picture is not None:
+        path = Path(picture)
+        notes = saved(sheet(measurement, text, path.stem, options), path, force=force)
     if out is not None and text:
         write_whole(Path(out), text.encode(), force=force)
         after = "check" if measurement.survey.layout.route else "routes"
         doing = "prove it" if after == "check" else "find how the belt goes"
         notes.append(f"{inert(out)} is written. Now {doing}: beltpath {after} {inert(out)}")
     elif out is not None:
-        problems.append(
-            f"{inert(out)}: is not written, for what does not fit could not be left out; measure "
-            f"again what is doubtful"
-        )
-    answer = _json(measurement) if as_json else _words(measurement, notes)
-    return Reply(text=answer, problems=tuple(problems), status=1 if measurement.suspects else 0)
+        why = "what does not fit could not be left out; measure again what is doubtful"
+        problems = (f"{inert(out)}: is not written, for {why}",)
+    if as_json:
+        answer = json_text(measurement_answer(measurement))
+    else:
+        answer = measure_report(measurement, notes=notes, width=fold_width())
+    return Reply(text=answer, problems=problems, status=FAULTY if measurement.suspects else DONE)
+
+
+def sheet(measurement: Measurement, text: str, name: str, options: Options) -> Card:
+    """The sheet of a measurement; it carries the layout found, if there is one, under `name`."""
+    from beltpath.cards.survey_sheet import survey_card
+    from beltpath.layout.layout import without_text
+    from beltpath.layout.reader import parse
+
+    known = measurement.survey.layout
+    layout = parse(text, name=name) if text else without_text(known, name=name)
+    return survey_card(measurement, options, layout)
 
 
 def _refuse_targets(file: str, out: str | None, picture: str | None, *, force: bool) -> None:
@@ -74,48 +100,3 @@ def _refuse_targets(file: str, out: str | None, picture: str | None, *, force: b
         raise UsageError(f"{out}: is named for the layout and for the picture; name two files")
     if not target.absolute().parent.is_dir():
         raise UsageError(f"{out}: cannot be written: there is no folder {target.parent}")
-
-
-def sheet(measurement: Measurement, text: str, name: str, options: Options) -> Card:
-    """The sheet of a measurement; it carries the layout found, if there is one, under `name`."""
-    layout = (
-        parse_layout(text, name=name)
-        if text
-        else without_text(measurement.survey.layout, name=name)
-    )
-    return survey_card(measurement, options, layout)
-
-
-def _pictured(
-    measurement: Measurement, text: str, picture: str, options: Options, *, force: bool
-) -> list[str]:
-    path = Path(picture)
-    return saved(sheet(measurement, text, path.stem, options), path, force=force)
-
-
-def _json(measurement: Measurement) -> str:
-    return json.dumps(measurement_answer(measurement), indent=2, allow_nan=False) + "\n"
-
-
-def _words(measurement: Measurement, notes: list[str]) -> str:
-    survey = measurement.survey
-    width = fold_width()
-    head = (
-        [] if measurement.usable else ["NOT USABLE: these places do not hold, see what is doubtful"]
-    )
-    head += [
-        survey.layout.title,
-        "seen from the front, facing the pulleys; the crank is the origin",
-    ]
-    if survey.layout.units == "in":
-        head.append("the file is in inches; this answer is in millimetres")
-    blocks = [
-        head,
-        table(PLACE_HEAD, place_rows(measurement), "llrrr"),
-        table(TAPE_HEAD, tape_rows(measurement), "llrrl") if measurement.tapes else [],
-        aligned(list(remarks(measurement)), width),
-        aligned([("remember", _DEFERS)], width),
-        notes,
-    ]
-    lines = ["\n".join(map(inert, block)) for block in blocks if block]
-    return "\n\n".join(lines) + "\n"

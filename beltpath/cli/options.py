@@ -1,25 +1,34 @@
-"""What several commands share: options, reading with changes, writing a card."""
+"""Options that several commands have, each declared once, and what they lead to.
+
+Reading with changes, naming the file in an error, writing a card.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
 from beltpath.errors import ExportError, LayoutError, PathError, UsageError
 from beltpath.files.reading import read
 from beltpath.layout.characters import inert
-from beltpath.layout.layout import Layout
 
 if TYPE_CHECKING:
-    from beltpath.cards import Card
+    from beltpath.cards import Card, Options
     from beltpath.cards.paper import PaperName
+    from beltpath.layout.layout import Layout
 
 STDIN = "-"
 T = TypeVar("T")
 
+Files = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="FILE", help="Layout files, or cards that carry theirs; - is standard input."
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Answer in JSON, for other programs.")]
 Force = Annotated[bool, typer.Option("--force", help="Write over files that exist.")]
 With = Annotated[
@@ -37,6 +46,22 @@ Without = Annotated[
         "--without", metavar="PULLEY", help="What if: leave a pulley out. May be repeated."
     ),
 ]
+Paper = Annotated[str, typer.Option(metavar="NAME", help="a4, a5, a6, letter or half-letter.")]
+Landscape = Annotated[bool, typer.Option("--landscape", help="Hold the paper wider than high.")]
+Proof = Annotated[
+    bool, typer.Option("--proof", help="A proof in black and white, no colour at all.")
+]
+
+
+def once(*files: str | None) -> None:
+    """Raise UsageError where standard input is named twice."""
+    if files.count(STDIN) > 1:
+        raise UsageError("- is named twice, but standard input can be read once only")
+
+
+def called(file: str) -> str:
+    """A file in a sentence; ``-`` is standard input."""
+    return "standard input" if file == STDIN else file
 
 
 def load(file: str, changed: With = None, without: Without = None) -> Layout:
@@ -58,13 +83,20 @@ def told(file: str, act: Callable[[], T]) -> T:
 
     Raises UsageError.
     """
-    name = "standard input" if file == STDIN else file
     try:
         return act()
     except LayoutError as error:
-        raise UsageError("\n".join(inert(f"{name}: {p}") for p in error.problems)) from error
+        told = "\n".join(inert(f"{called(file)}: {problem}") for problem in error.problems)
+        raise UsageError(told) from error
     except PathError as error:
-        raise UsageError(inert(f"{name}: {error}")) from error
+        raise UsageError(inert(f"{called(file)}: {error}")) from error
+
+
+def card_options(paper: str, proof: bool, **more: Any) -> Options:
+    """How a card is printed. Raises UsageError for a paper that there is not."""
+    from beltpath.cards import Options
+
+    return Options(paper=parse_paper(paper), ink="black" if proof else "colour", **more)
 
 
 def parse_paper(text: str) -> PaperName:
@@ -83,23 +115,23 @@ def saved(drawn: Card, path: Path, *, force: bool) -> list[str]:
     Where cairo is missing, the SVG is written beside it, and an ExportError says so.
     """
     try:
-        return _told_of(drawn.save(path, force=force))
+        return _written(drawn.save(path, force=force))
     except ExportError as error:
         sentence = f"{path}: {error}"
         try:
             instead = drawn.save(path.with_suffix(".svg"), force=force)
         except UsageError as other:
             raise ExportError(f"{sentence}\n{other}") from error
-        raise ExportError("\n".join([sentence, *_told_of(instead, " instead")])) from error
+        raise ExportError("\n".join([sentence, *_written(instead, " instead")])) from error
 
 
-def _told_of(written: Sequence[Path], how: str = "") -> list[str]:
+def _written(files: Sequence[Path], how: str = "") -> list[str]:
     """The files written, and the pages of an earlier card that stand behind them."""
     from beltpath.cards.document import left_over
 
-    lines = [f"{path} is written{how}" for path in written]
+    lines = [f"{path} is written{how}" for path in files]
     lines += [
         f"{path} is no page of this card but stands there from an earlier one; look, and delete it"
-        for path in left_over(written)
+        for path in left_over(files)
     ]
     return [inert(line) for line in lines]

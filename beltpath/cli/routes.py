@@ -6,45 +6,62 @@ way without a fault; 1: none; 2: the call or the layout is unusable.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
-from beltpath.cards import Card, Options
-from beltpath.cards.found_routes import ways_card
-from beltpath.cli.options import saved, told
-from beltpath.cli.terminal import Reply
+import typer
+
+from beltpath.cli.options import Force, Json, Paper, Proof, card_options, load, saved, told
+from beltpath.cli.terminal import DONE, FAULTY, Reply, json_text
 from beltpath.errors import PathError, UsageError
-from beltpath.files.reading import read
-from beltpath.files.writing import vacant, write_whole
 from beltpath.layout.characters import inert
-from beltpath.layout.keys import Side
-from beltpath.layout.layout import Layout
-from beltpath.ranking.answer import routes_answer, write_route
-from beltpath.ranking.find import Search, find_routes
-from beltpath.ranking.rank import RankedRoute
 
-#: So many ways are drawn on a card, and so many of those not studied are told.
-MOST_DRAWN, MOST_LISTED = 4, 12
+if TYPE_CHECKING:
+    from beltpath.cards import Card, Options
+    from beltpath.ranking.find import Search
+    from beltpath.ranking.rank import RankedRoute
+
+#: So many ways are drawn on a card.
+MOST_DRAWN = 4
 
 
 def routes(
-    file: str,
-    *,
-    optional: Sequence[str] = (),
-    pick: int = 1,
-    write: str | None = None,
-    card: str | None = None,
-    options: Options,
-    as_json: bool = False,
-    force: bool = False,
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A layout file; its route may be left out.")
+    ],
+    optional: Annotated[
+        list[str] | None,
+        typer.Option("--optional", metavar="PULLEY", help="A pulley that may be left out."),
+    ] = None,
+    pick: Annotated[int, typer.Option(metavar="N", help="Which of the ways --write writes.")] = 1,
+    write: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Write a copy of the layout with the way in it."),
+    ] = None,
+    card: Annotated[
+        str | None,
+        typer.Option("--card", metavar="CARD", help="Draw the best ways side by side."),
+    ] = None,
+    paper: Paper = "a4",
+    proof: Proof = False,
+    as_json: Json = False,
+    force: Force = False,
 ) -> Reply:
-    """Carry out ``routes`` and return what it has to say."""
+    """Find every way that the belt can go.
+
+    For a belt without a diagram: the ways ranked, with what tells them apart.
+    """
+    from beltpath.files.writing import vacant, write_whole
+    from beltpath.output.routes_answer import routes_answer, write_route
+    from beltpath.output.routes_text import routes_report
+
+    options = card_options(paper, proof)
     if write is None and pick != 1:
         raise UsageError("--pick says which way --write writes; name a file with --write too")
     if write is not None and card is not None and Path(write).resolve() == Path(card).resolve():
         raise UsageError(f"{write}: is named for the layout and for the card; name two files")
-    search = _searched(file, told(file, lambda: read(file)), optional)
+    search = _searched(file, optional or ())
     chosen = _picked(search, pick, needed=write is not None)
     target = None if write is None else vacant(Path(write), force=force)
     # The card goes first: it refuses what it cannot draw before it writes, and so nothing is
@@ -54,14 +71,24 @@ def routes(
         write_whole(target, write_route(search.layout.text, chosen).encode(), force=force)
         notes.insert(0, f"{target} is written")
     if as_json:
-        text = json.dumps(routes_answer(search), indent=2, allow_nan=False) + "\n"
+        text = json_text(routes_answer(search))
     else:
         only = None if write is None else pick
-        text = "".join(f"{inert(line)}\n" for line in (*_words(search, only), *notes))
-    return Reply(text=text, status=0 if any(map(_good, search.ranked)) else 1)
+        text = "".join(f"{inert(line)}\n" for line in (*routes_report(search, only), *notes))
+    return Reply(text=text, status=DONE if any(map(_good, search.ranked)) else FAULTY)
 
 
-def _searched(file: str, layout: Layout, optional: Sequence[str]) -> Search:
+def ways_of(search: Search, options: Options) -> Card:
+    """The card of the best ways found. There must be one."""
+    from beltpath.cards.found_routes import ways_card
+
+    return ways_card(search.ranked[:MOST_DRAWN], options, summary=search.summary)
+
+
+def _searched(file: str, optional: Sequence[str]) -> Search:
+    from beltpath.ranking.find import find_routes
+
+    layout = told(file, lambda: load(file))
     try:
         return find_routes(layout, optional=optional)
     except (PathError, UsageError) as error:
@@ -84,52 +111,3 @@ def _draw(search: Search, target: Path, options: Options, force: bool) -> list[s
     if not search.ranked:
         return [f"{target} is not written, for there is no way to draw"]
     return saved(ways_of(search, options), target, force=force)
-
-
-def ways_of(search: Search, options: Options) -> Card:
-    """The card of the best ways found. There must be one."""
-    return ways_card(search.ranked[:MOST_DRAWN], options, summary=search.summary)
-
-
-def _words(search: Search, only: int | None) -> Iterator[str]:
-    """The answer in words; of one way alone, where that one is asked for."""
-    layout = search.layout
-    yield layout.title
-    yield search.summary
-    for number, route in enumerate(search.ranked, start=1):
-        if only in (None, number):
-            yield ""
-            yield f"{number}  {_order(layout, route.route)}"
-            yield f"   on the belt's back: {_on_back(layout, route.route, route.sides)}"
-            yield from (f"   {reason}" for reason in route.reasons)
-    if search.others and only is None:
-        yield ""
-        yield from _others(search)
-    yield ""
-    yield (
-        "This is geometry only: it tells which ways are possible, not what the maker meant. "
-        "The maker's service information comes first."
-    )
-
-
-def _others(search: Search) -> Iterator[str]:
-    """The ways that are not studied, each with the belts it takes."""
-    many = f"{len(search.others)} more ways are" if len(search.others) > 1 else "1 more way is"
-    yield f"{many} possible and not studied:"
-    for found in search.others[:MOST_LISTED]:
-        shortest, longest = found.span_of_lengths
-        takes = f"{shortest:.0f} to {longest:.0f} mm"
-        back = _on_back(search.layout, found.route, found.sides)
-        yield f"   {_order(search.layout, found.route)}; on the back: {back}; takes {takes}"
-    if len(search.others) > MOST_LISTED:
-        yield f"   and {len(search.others) - MOST_LISTED} more; --json lists them all"
-
-
-def _order(layout: Layout, route: Sequence[str]) -> str:
-    return " > ".join(layout.pulleys[name].title for name in route)
-
-
-def _on_back(layout: Layout, route: Sequence[str], sides: Sequence[Side]) -> str:
-    both = zip(route, sides, strict=True)
-    titles = [layout.pulleys[name].title for name, side in both if side == "back"]
-    return ", ".join(titles) or "none"

@@ -1,4 +1,4 @@
-"""The command `size`: reads layout and catalogue, judges, answers.
+"""The command `size`: which belt fits.
 
 Exit status 0: some belt can be fitted (or none was named); 1: none can, or the layout has a fault;
 2: the call, the layout, a designation or the catalogue is unusable, rows of it included, in which
@@ -7,117 +7,88 @@ case the rest is answered all the same.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Sequence
-from importlib import import_module
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Annotated
 
-from beltpath.cli.options import told
-from beltpath.cli.terminal import Reply, fold_width
+import typer
+
+from beltpath.cli.options import Json, With, Without, called, load, once, told
+from beltpath.cli.terminal import DONE, FAULTY, UNABLE, Reply, fold_width, json_text
 from beltpath.errors import UsageError
-from beltpath.files.reading import read, read_catalogue_text
 from beltpath.layout.characters import inert
-from beltpath.layout.designation import read_designation
-from beltpath.layout.layout import Layout
-from beltpath.output.size_text import Sized, plain, size_answer, size_report
-from beltpath.sizing.catalogue import Catalogue, Offer, parse
-from beltpath.sizing.fit import Judged, Shelf, Wanted, judge, ranked, sort_out, wanted
 
-_STDIN = "-"
+if TYPE_CHECKING:
+    from beltpath.output.size_answer import Sized
+    from beltpath.sizing.catalogue import Catalogue, Offer
 
 
 def size(
-    file: str,
-    designations: Sequence[str],
-    *,
-    catalogue: str | None = None,
-    as_json: bool = False,
-    monte_carlo: int | None = None,
-    read: Callable[[str], Layout] = read,
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A layout file, or a card that carries one.")
+    ],
+    designations: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[DESIGNATION]...", help="Belts to judge: 6PK1795, 540J6 ..."),
+    ] = None,
+    catalogue: Annotated[
+        str | None, typer.Option(metavar="CSV", help="A catalogue of belts to choose from.")
+    ] = None,
+    as_json: Json = False,
+    monte_carlo: Annotated[
+        int | None,
+        typer.Option(metavar="N", help="Check the length's uncertainty by drawing N drives."),
+    ] = None,
+    changed: With = None,
+    without: Without = None,
 ) -> Reply:
-    """Carry out ``size`` and return what it has to say; `read` gives the layout of a file."""
-    if file == _STDIN == catalogue:
-        raise UsageError("- is named twice, but standard input can be read once only")
-    layout = told(file, lambda: read(file))
-    offers, problems = _named(designations)
+    """Tell which belt fits.
+
+    The length needed with its uncertainty, the range to buy from, and every belt judged.
+    """
+    from beltpath.library import read_catalogue
+    from beltpath.library import size as sizing
+    from beltpath.output.size_answer import size_answer
+    from beltpath.output.size_text import size_report
+
+    once(file, catalogue)
+    layout = told(file, lambda: load(file, changed, without))
+    offers, problems = _named(designations or ())
     if problems:
-        return Reply(problems=problems, status=2)
-    shelved = None if catalogue is None else _catalogue(catalogue)
-    sized = told(file, lambda: _sized(layout, offers, shelved, monte_carlo))
-    unread = () if shelved is None else _problems(_called(catalogue or ""), shelved)
-    if as_json:
-        text = json.dumps(size_answer(sized), indent=2, allow_nan=False) + "\n"
-    else:
-        text = size_report(sized, width=fold_width())
+        return Reply(problems=problems, status=UNABLE)
+    stock = None if catalogue is None else read_catalogue(catalogue)
+    sized = told(file, lambda: sizing(layout, offers, catalogue=stock, monte_carlo=monte_carlo))
+    unread = () if stock is None else _problems(inert(called(catalogue or "")), stock)
+    text = json_text(size_answer(sized)) if as_json else size_report(sized, width=fold_width())
     return Reply(text=text, problems=unread, status=_status(sized, unread))
 
 
 def _named(designations: Sequence[str]) -> tuple[list[Offer], tuple[str, ...]]:
     """The belts named in the call, and every one that cannot be read."""
+    from beltpath.library import offer
+
     offers: list[Offer] = []
     problems: list[str] = []
     for text in designations:
         try:
-            offers.append(Offer(" ".join(text.split()), *read_designation(text)))
+            offers.append(offer(text))
         except UsageError as error:
             problems.append(inert(str(error)))
     return offers, tuple(problems)
 
 
-def _catalogue(path: str) -> Catalogue:
-    text = read_catalogue_text(path)
-    try:
-        return parse(text)
-    except UsageError as error:
-        raise UsageError(f"{_called(path)}: {error}") from error
-
-
-def _sized(
-    layout: Layout, offers: Sequence[Offer], shelved: Catalogue | None, rows: int | None
-) -> Sized:
-    need = wanted(layout)
-    shelf = None if shelved is None else sort_out(need, shelved.offers)
-    return Sized(
-        need=need,
-        named=ranked(need, (judge(need, offer) for offer in offers)),
-        stocked=_stocked(need, shelf),
-        shelf=shelf,
-        faults=[f for f in need.study.findings if f.level == "fault"],
-        sampled=None if rows is None else _monte_carlo(need, rows),
-    )
-
-
-def _stocked(need: Wanted, shelf: Shelf | None) -> list[Judged]:
-    """The belts of a catalogue that may fit; where there are none, the nearest ones."""
-    if shelf is None:
-        return []
-    return ranked(need, (judge(need, offer) for offer in shelf.survivors or shelf.nearest))
-
-
-def _monte_carlo(need: Wanted, rows: int) -> dict[str, float]:
-    """The spread of the length by drawing; numpy is loaded here only."""
-    try:
-        module = import_module("beltpath.solve.monte_carlo")
-    except ImportError as error:
-        raise UsageError("--monte-carlo is not part of this version of beltpath") from error
-    return plain(module.monte_carlo(need.layout, need.study.path, rows))
-
-
-def _problems(name: str, shelved: Catalogue) -> tuple[str, ...]:
-    told = [f"{name}: {problem}" for problem in shelved.problems]
-    more = shelved.skipped - len(told)
+def _problems(name: str, stock: Catalogue) -> tuple[str, ...]:
+    """The rows of a catalogue that cannot be used."""
+    lines = [f"{name}: {problem}" for problem in stock.problems]
+    more = stock.skipped - len(lines)
     if more > 0:
-        told.append(f"{name}: {more} more rows cannot be used")
-    if told:
-        told.append(f"{name}: {len(shelved.offers)} rows are used, the others are skipped")
-    return tuple(inert(line) for line in told)
+        lines.append(f"{name}: {more} more rows cannot be used")
+    if lines:
+        lines.append(f"{name}: {len(stock.offers)} rows are used, the others are skipped")
+    return tuple(map(inert, lines))
 
 
-def _status(sized: Sized, problems: Sequence[str]) -> int:
-    if problems:
-        return 2
+def _status(sized: Sized, unread: Sequence[str]) -> int:
+    if unread:
+        return UNABLE
     none = sized.best is None and (sized.shelf is not None or bool(sized.named))
-    return 1 if none or sized.faults else 0
-
-
-def _called(path: str) -> str:
-    return "standard input" if path == _STDIN else inert(path)
+    return FAULTY if none or sized.faults else DONE

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import codecs
 import io
+import json
 import os
 import shutil
 import signal
@@ -23,6 +24,8 @@ from beltpath.errors import UsageError
 from beltpath.files.writing import ENDING
 from beltpath.layout.characters import inert
 
+#: Exit status: no fault; at least one fault; the input or the call is unusable.
+DONE, FAULTY, UNABLE = 0, 1, 2
 #: Exit status of a command whose reader went away, as shells count it: 128 + SIGPIPE.
 PIPE_CLOSED = 141
 INTERRUPTED = 130
@@ -59,7 +62,7 @@ class Reply:
 
     text: str = ""
     problems: tuple[str, ...] = ()
-    status: int = 0
+    status: int = DONE
 
 
 class Stopped(BaseException):
@@ -131,6 +134,11 @@ def complain(problems: Iterable[str]) -> None:
         sys.stderr.flush()
     except OSError:
         _abandon(sys.stderr)
+
+
+def json_text(value: object) -> str:
+    """JSON in plain ASCII, which no terminal or pipe can break."""
+    return json.dumps(value, indent=2, allow_nan=False) + "\n"
 
 
 def fold_width() -> int | None:

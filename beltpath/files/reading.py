@@ -31,9 +31,13 @@ _FOREIGN = (
 
 
 def read(path: str | os.PathLike[str]) -> Layout:
-    """Read a layout file; ``-`` is standard input.
+    """Read a layout file, or the layout that a card carries.
 
+    - `path`: the file's name; ``-`` is standard input.
+
+    Returns the layout, in mm and degrees whatever the units of the file.
     Raises LayoutError with every mistake found, UsageError when there is no such file to read.
+    Source: docs/layout-file.md describes the file.
     """
     if not isinstance(path, str | os.PathLike):
         raise UsageError(f"a layout is read from a file's name; found {type(path).__name__}")

@@ -85,6 +85,10 @@ class Layout:
         """
         return replace(self, **changes)
 
+    def __repr__(self) -> str:
+        """One line: its title and how many pulleys it has."""
+        return f"<Layout {self.title!r}: {len(self.pulleys)} pulleys>"
+
     @property
     def text(self) -> str:
         """The file's text, or one written from the values where they are no longer the file's."""

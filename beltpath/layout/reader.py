@@ -32,10 +32,15 @@ LARGEST_TEXT = 200_000
 
 
 def parse(text: str, *, name: str = "layout") -> Layout:
-    """Read the text of a layout file. `name` (the file's stem) is printed on the card.
+    """Read the text of a layout file.
 
+    - `text`: the file's text, TOML.
+    - `name`: the file's stem, which is printed on the card.
+
+    Returns the layout, in mm and degrees whatever the units of the file.
     Raises LayoutError with every mistake found (100 at most), each with its key path and line,
     UsageError for what is no text at all.
+    Source: docs/layout-file.md describes the file.
     """
     if not isinstance(text, str):
         raise UsageError(f"a layout is read from text; found {type(text).__name__}")

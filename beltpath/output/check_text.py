@@ -6,7 +6,6 @@ findings; a belt length is told in inches too when the layout is in inches.
 
 from __future__ import annotations
 
-import textwrap
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from math import degrees, isfinite
@@ -16,24 +15,19 @@ from beltpath.checks.findings import Finding, Level, Verdict
 from beltpath.checks.judged import tolerance_of, tolerance_words
 from beltpath.checks.plausible import sets_forces
 from beltpath.layout.designation import designation
+from beltpath.layout.keys import MM_PER_INCH
 from beltpath.layout.records import Belt, Pulley
-from beltpath.output.force_answer import guides_answer
-from beltpath.solve.forces import (
-    AtSpeed,
-    Basis,
-    ContactForce,
-    Forces,
-    SpanForce,
-)
+from beltpath.output.check_answer import guides_answer
+from beltpath.output.tables import Rows, aligned, page, table
+from beltpath.solve.forces import AtSpeed, Basis, ContactForce, Forces, SpanForce
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand
 from beltpath.solve.uncertainty import length_uncertainty
 from beltpath.studies import Study
+from beltpath.words import DEFERS, counted, decimals, unit
 
-MM_PER_INCH = 25.4
 UNUSABLE: Literal["unusable"] = "unusable"
 Outcome = Verdict | Literal["unusable"]
-Rows = Iterable[tuple[str, str]]
 Part = TypeVar("Part")
 LEVELS: tuple[Level, ...] = get_args(Level)
 
@@ -42,10 +36,7 @@ _BASES: dict[Basis, str] = {
     "given": "the layout's running.tension, measured at rest",
     "stretch": "the stretch of the belt, known as an interval only",
 }
-_DEFERS = (
-    "This is geometry and statics only: the maker's service information, local rules and licensed "
-    "practice come first."
-)
+_DEFERS = f"This is geometry and statics only: {DEFERS}"
 _ENDINGS = {
     "pass": "PASS: no check found anything.",
     "caution": "CAUTION: no fault, but read the cautions.",
@@ -60,16 +51,16 @@ def report(study: Study, *, width: int | None = None) -> str:
     """
     blocks = [
         _heading(study),
-        _aligned(_belt(study), width),
+        aligned(_belt(study), width),
         _contacts(study),
         _spans(study),
-        _aligned(_tensioner(study), width),
+        aligned(_tensioner(study), width),
         _speeds(study.forces),
-        _aligned(_rests_on(study.forces), width),
-        _aligned(_findings(study.findings), width),
-        _aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
+        aligned(_rests_on(study.forces), width),
+        aligned(_findings(study.findings), width),
+        aligned([("verdict", f"{_ENDINGS[study.verdict]} {_DEFERS}")], width),
     ]
-    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+    return page(blocks)
 
 
 def row(file: str, study: Study, *, wide: int) -> str:
@@ -109,38 +100,37 @@ def _belt(study: Study) -> Rows:
     belt, stand = study.layout.belt, study.stand
     inches = study.layout.units == "in"
     sure = f"± {study.uncertainty.expanded:.1f} mm (95 %)"
+    solved = length_words(study.path.length, inches)
+    # A length must not be read without its fault.
+    useless = "" if study.path.proper else "; NO belt fits so, see the faults"
     yield "belt", _kind(belt)
     if stand is None or stand.reached == "measured":
-        yield "effective length", f"{_length(study.path.length, inches)} {sure}{_useless(study)}"
+        yield "effective length", f"{solved} {sure}{useless}"
     else:
         path = study.drive.as_measured
         sure = f"± {length_uncertainty(study.layout, path).expanded:.1f} mm (95 %)"
-        yield "as measured", f"effective length {_length(path.length, inches)} {sure}"
-        yield "as solved", f"effective length {_length(study.path.length, inches)}{_useless(study)}"
+        yield "as measured", f"effective length {length_words(path.length, inches)} {sure}"
+        yield "as solved", f"effective length {solved}{useless}"
     if belt.length is not None:
         yield "belt in hand", _in_hand(belt, belt.length, inches)
     yield "pitch length", f"{study.path.pitch_length:.1f} mm"
 
 
-def _useless(study: Study) -> str:
-    """A length must not be read without its fault."""
-    return "" if study.path.proper else "; NO belt fits so, see the faults"
-
-
 def _kind(belt: Belt) -> str:
     kind = ", double-sided" if belt.double_sided else ""
     stretch = ", stretch-fit" if belt.elastic else ""
-    ribs = f", {belt.ribs} {'rib' if belt.ribs == 1 else 'ribs'}" if belt.section.ribbed else ""
+    ribs = f", {counted(belt.ribs, 'rib')}" if belt.section.ribbed else ""
     return f"{belt.section.name}{ribs}{kind}{stretch}"
 
 
 def _in_hand(belt: Belt, length: float, inches: bool) -> str:
     name = designation(belt.section.name, belt.ribs, length)
-    told = f"{name}, effective length {_length(length, inches)} ± {tolerance_of(belt):.1f} mm"
+    told = f"{name}, effective length {length_words(length, inches)} ± {tolerance_of(belt):.1f} mm"
     return f"{told} ({tolerance_words(belt)})"
 
 
-def _length(mm: float, inches: bool) -> str:
+def length_words(mm: float, inches: bool) -> str:
+    """A belt length, in inches too where the layout is in inches."""
     return f"{mm:.1f} mm ({mm / MM_PER_INCH:.3f} in)" if inches else f"{mm:.1f} mm"
 
 
@@ -158,7 +148,7 @@ def _contacts(study: Study) -> list[str]:
         )
         for i, contact in enumerate(path.contacts)
     ]
-    return _table(head, rows, "llllrr")
+    return table(head, rows, "llllrr")
 
 
 def _called(pulley: Pulley) -> str:
@@ -172,12 +162,12 @@ def _spans(study: Study) -> list[str]:
         (
             f"{span.start} to {span.end}",
             f"{span.length:.1f}",
-            "-" if near.gap is None else _plain(near.gap, 1),
+            "-" if near.gap is None else decimals(near.gap),
             near.nearest or "-",
         )
         for span, near in zip(study.path.spans, study.drive.span_clearances, strict=True)
     ]
-    return _table(head, rows, "lrrl")
+    return table(head, rows, "lrrl")
 
 
 def _tensioner(study: Study) -> Rows:
@@ -185,17 +175,17 @@ def _tensioner(study: Study) -> Rows:
     if stand is None:
         return
     t, told = stand.tensioner, told_of(stand, doubt(study.drive))
-    unit, each = (" mm", "mm") if t.kind == "slide" else ("°", "degree")
+    each = "mm" if t.kind == "slide" else "degree"
     yield "tensioner", f"{t.pulley}, {t.kind}"
     if told.position is not None:
-        yield "position", f"{_plain(told.position, 1)}{unit}{_how_found(stand)}"
-    used = "" if told.travel_used is None else f", {_plain(100 * told.travel_used, 0)} % used"
-    yield "travel", f"{t.free:g}{unit} (free) to {t.load:g}{unit} (load){used}"
+        yield "position", f"{decimals(told.position)}{unit(t)}{_how_found(stand)}"
+    used = "" if told.travel_used is None else f", {decimals(100 * told.travel_used, 0)} % used"
+    yield "travel", f"{t.free:g}{unit(t)} (free) to {t.load:g}{unit(t)} (load){used}"
     if t.window is not None:
-        yield "window", f"{t.window[0]:g}{unit} to {t.window[1]:g}{unit}"
+        yield "window", f"{t.window[0]:g}{unit(t)} to {t.window[1]:g}{unit(t)}"
     if told.take_up is not None and told.rate is not None:
         rate = f"{abs(told.rate):.2f} mm for each {each}"
-        yield "take-up left", f"{_plain(told.take_up, 1)} mm of belt, at {rate}"
+        yield "take-up left", f"{decimals(told.take_up)} mm of belt, at {rate}"
     if told.shortest is not None and told.longest is not None:
         yield "belts it can take", f"{told.shortest:.1f} to {told.longest:.1f} mm"
     if told.release is not None:
@@ -204,11 +194,6 @@ def _tensioner(study: Study) -> Rows:
         yield "static tension", f"{told.tension:.0f} N"
     if told.why:
         yield "not told", f"what cannot be relied on: {told.why}; see the faults"
-
-
-def _plain(value: float, decimals: int) -> str:
-    """A number rounded to so many decimals, and no minus before a nought."""
-    return f"{round(value, decimals) + 0.0:.{decimals}f}"
 
 
 def _how_found(stand: Stand) -> str:
@@ -242,7 +227,7 @@ def _speeds(forces: Forces | None) -> list[str]:
         *_rows("speed, {}, rpm", cases, _contacts_of, lambda contact: f"{contact.rpm:.0f}"),
         *_rows("plucked at rest, {}, Hz", cases, _spans_of, _pitch),
     ]
-    return _table(head, rows, "l" + "r" * len(cases))
+    return table(head, rows, "l" + "r" * len(cases))
 
 
 def _rows(
@@ -289,8 +274,8 @@ def _rests_on(forces: Forces | None) -> Rows:
         return
     yield "tension by", _BASES[forces.held.basis]
     for guide in guides_answer(forces) or ():
-        unit = "" if guide["unit"] == "1" else f" {guide['unit']}"
-        yield guide["key"], f"{guide['value']:g}{unit} ({guide['status']})"
+        of = "" if guide["unit"] == "1" else f" {guide['unit']}"
+        yield guide["key"], f"{guide['value']:g}{of} ({guide['status']})"
 
 
 def _findings(findings: Iterable[Finding]) -> Rows:
@@ -300,46 +285,4 @@ def _findings(findings: Iterable[Finding]) -> Rows:
 
 def _counted(findings: Iterable[Finding]) -> str:
     counts = Counter(finding.level for finding in findings)
-    return ", ".join(
-        f"{counts[level]} {level}{'' if counts[level] == 1 else 's'}"
-        for level in LEVELS
-        if counts[level]
-    )
-
-
-def _aligned(rows: Rows, width: int | None) -> list[str]:
-    """Rows of a name and a sentence; a folded sentence hangs under its own beginning."""
-    told = list(rows)
-    wide = max((len(name) for name, _ in told), default=0)
-    return [line for name, text in told for line in _folded(f"{name:<{wide}}", text, width)]
-
-
-def _folded(name: str, text: str, width: int | None) -> list[str]:
-    if width is None:
-        return [f"{name}  {text}"]
-    hang = " " * (len(name) + 2)
-    return textwrap.wrap(
-        text,
-        max(width, len(hang) + 20),
-        initial_indent=f"{name}  ",
-        subsequent_indent=hang,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
-
-
-def _table(head: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
-    """A table in plain columns; `sides` says for each column whether it stands left or right."""
-    lines = [head, *rows]
-    wides = [max(map(len, column)) for column in zip(*lines, strict=True)]
-    return [
-        "  ".join(
-            f"{cell:>{wide}}" if side == "r" else f"{cell:<{wide}}"
-            for cell, wide, side in zip(line, wides, sides, strict=True)
-        ).rstrip()
-        for line in lines
-    ]
-
-
-#: Other reports are set in the same way.
-aligned, table, length_words = _aligned, _table, _length
+    return ", ".join(counted(counts[level], level) for level in LEVELS if counts[level])

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from math import dist, isfinite
 from typing import Any, Literal
@@ -16,12 +16,11 @@ from beltpath.comparison import Comparison, Difference, Pair, Ride, sound
 from beltpath.data.sections import Section
 from beltpath.layout.designation import designation
 from beltpath.layout.records import Load
-from beltpath.output.check_text import aligned, table
+from beltpath.output.tables import Rows, aligned, page, table
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand
 from beltpath.studies import Study
-
-Rows = Iterable[tuple[str, str]]
+from beltpath.words import DEFERS, decimals, unit
 
 #: Keys whose values are lengths, shown with their unit.
 _IN_MM = frozenset(
@@ -68,7 +67,7 @@ def comparison_report(comparison: Comparison, *, width: int | None = None) -> st
         aligned(_findings(comparison), width),
         aligned([("verdict", verdict_sentence(comparison))], width),
     ]
-    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+    return page(blocks)
 
 
 def changes(comparison: Comparison) -> list[str]:
@@ -97,10 +96,7 @@ def verdict_sentence(comparison: Comparison) -> str:
         end = "the changed drive has no fault, but read its cautions"
     else:
         end = "no check found anything in the changed drive"
-    return (
-        f"{verdict.before} → {verdict.after}: {end}. Geometry and statics only: the maker's "
-        f"service information, local rules and licensed practice come first."
-    )
+    return f"{verdict.before} → {verdict.after}: {end}. Geometry and statics only: {DEFERS}"
 
 
 def _heading(comparison: Comparison) -> Rows:
@@ -186,7 +182,9 @@ def _stand(comparison: Comparison) -> Iterator[str]:
         return
     if _alike(one, other):
         moved = other.position - one.position
-        told = f"the {_mover(other)} moves {abs(moved):.1f}{_unit(other)} towards its "
+        told = (
+            f"the {other.tensioner.kind} moves {abs(moved):.1f}{unit(other.tensioner)} towards its "
+        )
         told += f"{_stop(other, moved)}: "
     elif Pair(one.tensioner, other.tensioner).differs:
         told = "the tensioner stands at "
@@ -210,7 +208,7 @@ def _misfit(study: Study, stand: Stand) -> str:
     return (
         f"{_belt_name(study)} is {stand.reached} for the changed drive, which takes "
         f"{stand.shortest:.1f} to {stand.longest:.1f} mm; wraps are told with the "
-        f"{_mover(stand)} at {_position(stand)}, the nearest that it comes"
+        f"{stand.tensioner.kind} at {_position(stand)}, the nearest that it comes"
     )
 
 
@@ -233,17 +231,8 @@ def _stop(stand: Stand, moved: float) -> str:
     return "load stop" if towards_load else "free stop"
 
 
-def _mover(stand: Stand) -> str:
-    return stand.tensioner.kind
-
-
 def _position(stand: Stand) -> str:
-    rounded = round(stand.position, 1) + 0.0  # Never -0.0.
-    return f"{rounded:.1f}{_unit(stand)}"
-
-
-def _unit(stand: Stand) -> str:
-    return " mm" if stand.tensioner.kind == "slide" else "°"
+    return f"{decimals(stand.position)}{unit(stand.tensioner)}"
 
 
 def _old_belt(comparison: Comparison) -> Iterator[str]:
@@ -255,7 +244,7 @@ def _old_belt(comparison: Comparison) -> Iterator[str]:
     name = _belt_name(comparison.before)
     if stand.reached == "reached":
         yield (
-            f"the old belt, {name}, puts the changed drive's {_mover(stand)} at "
+            f"the old belt, {name}, puts the changed drive's {stand.tensioner.kind} at "
             f"{_position(stand)}, "
             f"{abs(100 * stand.travel_used):.0f} % of its travel"
         )
@@ -356,7 +345,7 @@ def _numbers(comparison: Comparison) -> list[str]:
         [ride.pulley, *(cell for _, told in columns for cell in told[i])]
         for i, ride in enumerate(comparison.rides)
     ]
-    return [*_split(heads, rows)]
+    return list(_split(heads, rows))
 
 
 def _split(heads: list[str], rows: list[list[str]]) -> Iterator[str]:

@@ -1,27 +1,23 @@
-"""What `size` has to say, as plain values for JSON and as words for a person. Lengths in mm."""
+"""What `size` says in words. Lengths in mm."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Sequence
 from itertools import accumulate
-from typing import Any
+from typing import TYPE_CHECKING
 
-from beltpath.checks.findings import Finding
 from beltpath.checks.judged import TakeUp
-from beltpath.checks.words import mm, position, sentence
 from beltpath.data.sections import tolerance_doubt
 from beltpath.layout.characters import inert
+from beltpath.layout.keys import MM_PER_INCH
 from beltpath.layout.records import Tensioner
-from beltpath.output.check_answer import finding_answer
-from beltpath.output.check_text import MM_PER_INCH, aligned, length_words, table
+from beltpath.output.check_text import length_words
+from beltpath.output.size_answer import Sized, notes
+from beltpath.output.tables import Rows, aligned, page, table
 from beltpath.sizing.fit import (
-    ANSWERS,
     Band,
     Judged,
     Place,
-    Places,
-    Shelf,
     Wanted,
     places,
     shares,
@@ -29,6 +25,10 @@ from beltpath.sizing.fit import (
     without,
 )
 from beltpath.solve.uncertainty import COVERAGE, Share
+from beltpath.words import counted, mm, position, sentence
+
+if TYPE_CHECKING:
+    from beltpath.solve.monte_carlo import MonteCarlo
 
 #: So many belts of a catalogue are shown in words.
 SHOWN = 12
@@ -46,73 +46,6 @@ _QUANTITIES = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sized:
-    """All that was found: the lengths wanted, the belts judged (best first), what was passed over.
-
-    `named` are judged by request and always shown. `sampled` is a Monte Carlo's result as plain
-    numbers, None if none was asked for.
-    """
-
-    need: Wanted
-    named: Sequence[Judged]
-    stocked: Sequence[Judged]
-    shelf: Shelf | None
-    faults: Sequence[Finding]
-    sampled: Mapping[str, float] | None
-
-    @property
-    def judged(self) -> tuple[Judged, ...]:
-        """Every belt that was judged."""
-        return (*self.named, *self.stocked)
-
-    @property
-    def best(self) -> Judged | None:
-        """The best that can be fitted, None if none can."""
-        able = [one for one in self.judged if one.answer != "does not fit"]
-        return min(able, key=lambda one: ANSWERS.index(one.answer), default=None)
-
-
-def size_answer(sized: Sized) -> dict[str, Any]:
-    """Everything that `size --json` says."""
-    need = sized.need
-    belt = need.layout.belt
-    return {
-        "title": need.layout.title,
-        "units": "mm",
-        "answer": _verdict(sized),
-        "belt": {"section": belt.section.name, "ribs": belt.ribs},
-        "drive": need.kind,
-        "length_mm": need.nominal,
-        "uncertainty_mm": need.uncertainty.expanded,
-        "tolerance_mm": need.tolerance,
-        "tolerance_source": need.tolerance_source(),
-        "with_tolerance_mm": with_tolerance(need, need.tolerance),
-        "stretch_percent": 100.0 * need.stretch if need.kind == "tensioner" else None,
-        "reach_mm": list(need.reach),
-        "window_mm": None if need.kind == "fixed" else list(need.window),
-        "exact_mm": _listed(need.exact),
-        "usable_mm": _listed(need.usable),
-        "aim_mm": _aim(sized),
-        "take_up_mm": None if need.take_up is None else need.take_up._asdict(),
-        "budget": [
-            {
-                "pulley": share.pulley,
-                "quantity": share.quantity,
-                "sigma_mm": share.sigma,
-                "adds_mm": share.adds,
-                "part": part,
-            }
-            for share, part in shares(need.uncertainty)
-        ],
-        "monte_carlo": None if sized.sampled is None else dict(sized.sampled),
-        "candidates": _candidates(sized),
-        "passed_over": None if sized.shelf is None else _passed_over(sized.shelf),
-        "notes": list(_notes(need)),
-        "faults": [finding_answer(finding) for finding in sized.faults],
-    }
-
-
 def size_report(sized: Sized, *, width: int | None = None) -> str:
     """Everything that `size` says in words; sentences are folded at `width` characters."""
     need = sized.need
@@ -126,96 +59,15 @@ def size_report(sized: Sized, *, width: int | None = None) -> str:
         aligned(_measure_again(sized), width),
         aligned(_end(sized), width),
     ]
-    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+    return page(blocks)
 
 
-def _verdict(sized: Sized) -> str | None:
-    if sized.best is not None:
-        return sized.best.answer
-    return None if sized.shelf is None and not sized.named else "does not fit"
-
-
-def _aim(sized: Sized) -> float | None:
-    """The length to aim at, mm; None where none is sure to fit, and where nothing offered fits."""
-    return None if _verdict(sized) == "does not fit" else sized.need.middle
-
-
-def _listed(band: Band | None) -> list[float] | None:
-    return None if band is None else list(band)
-
-
-def _candidates(sized: Sized) -> list[dict[str, Any]]:
-    """Every belt judged; belts of one length stand alike and are solved once."""
-    need, found = sized.need, dict[tuple[float, float], Places | None]()
-    told = []
-    for one in sized.judged:
-        stands = None
-        if one.offer.section == need.layout.belt.section.name:
-            key = (one.offer.length, one.tolerance)
-            if key not in found:
-                found[key] = places(need, one)
-            stands = found[key]
-        told.append(_candidate(need, one, stands))
-    return told
-
-
-def _candidate(need: Wanted, one: Judged, stands: Places | None) -> dict[str, Any]:
-    offer = one.offer
-    return {
-        "designation": offer.designation,
-        "section": offer.section,
-        "ribs": offer.ribs,
-        "length_mm": offer.length,
-        "tolerance_mm": one.tolerance,
-        "tolerance_source": need.tolerance_source(offer),
-        "answer": one.answer,
-        "reasons": list(one.reasons),
-        "tensioner": None if stands is None else _stands(stands),
-        "stock": offer.stock,
-        "note": offer.note,
-        "line": offer.line or None,
-    }
-
-
-def _stands(stands: Places) -> dict[str, Any]:
-    told: dict[str, Any] = {
-        name: {"length_mm": place.length, "position": place.position, "travel_used": place.used}
-        for name, place in (
-            ("now", stands.now),
-            ("shortest", stands.shortest),
-            ("longest", stands.longest),
-            ("after_stretch", stands.worn),
-        )
-    }
-    return {**told, "position_uncertainty": stands.sure}
-
-
-def _passed_over(shelf: Shelf) -> dict[str, int]:
-    return {
-        "other_section": shelf.other_section,
-        "other_ribs": shelf.other_ribs,
-        "too_short": shelf.too_short,
-        "too_long": shelf.too_long,
-    }
-
-
-def _notes(need: Wanted) -> Iterator[str]:
-    belt = need.layout.belt
-    if belt.double_sided:
-        yield "The drive needs a double-sided belt, which a designation does not tell: ask for one."
-    if belt.elastic:
-        yield (
-            "The drive needs a stretch-fit belt, which a designation does not tell: ask for one, "
-            "and go by its maker's figure for the stretch."
-        )
-
-
-def _lengths(sized: Sized) -> Iterator[tuple[str, str]]:
+def _lengths(sized: Sized) -> Rows:
     need = sized.need
     inches = need.layout.units == "in"
     sure = need.uncertainty.expanded
     belt = need.layout.belt
-    ribs = f", {_counted(belt.ribs, 'rib')}" if belt.section.ribbed else ""
+    ribs = f", {counted(belt.ribs, 'rib')}" if belt.section.ribbed else ""
     yield "belt", f"{belt.section.name}{ribs}"
     yield (
         "effective length",
@@ -228,27 +80,27 @@ def _lengths(sized: Sized) -> Iterator[tuple[str, str]]:
     yield "with the belt", f"{both}, {own} included"
     yield from _bands(need)
     yield "usable range", _usable(need)
-    if (aim := _aim(sized)) is not None:
+    if (aim := sized.aim) is not None:
         yield "aim at", length_words(aim, inches)
     if need.take_up is not None:
         yield "take-up needed", _take_up(need, need.take_up)
     if any(need.tolerance_source(one.offer) != "given" for one in _shown(sized)):
         yield "tolerance", f"± beside a belt, unless given: {_doubt(need)}"
-    for note in _notes(need):
+    for note in notes(need):
         yield "note", note
 
 
-def _sampled(sampled: Mapping[str, float]) -> str:
-    half = COVERAGE * sampled["sigma_mm"]
-    lost = sampled["lost"]
+def _sampled(sampled: MonteCarlo) -> str:
     told = (
-        f"{sampled['mean_mm']:.1f} mm ± {half:.1f} mm, 95 % within {sampled['low_mm']:.1f} to "
-        f"{sampled['high_mm']:.1f} mm ({sampled['rows']:.0f} drives drawn)"
+        f"{sampled.mean:.1f} mm ± {COVERAGE * sampled.sigma:.1f} mm, 95 % within "
+        f"{sampled.low:.1f} to {sampled.high:.1f} mm ({sampled.rows} drives drawn)"
     )
-    return f"{told}; in {100.0 * lost:.2g} % of them no belt could be laid" if lost else told
+    if not sampled.lost:
+        return told
+    return f"{told}; in {100.0 * sampled.lost:.2g} % of them no belt could be laid"
 
 
-def _bands(need: Wanted) -> Iterator[tuple[str, str]]:
+def _bands(need: Wanted) -> Rows:
     """What the drive takes before tolerance and measuring are allowed for."""
     if need.kind == "fixed":
         yield "tensioner", "none: nothing makes up a difference between belt and path"
@@ -352,7 +204,7 @@ def _used(place: Place) -> str:
     return "-" if place.used is None else f"{100.0 * place.used:.0f} %"
 
 
-def _reasons(sized: Sized, shown: Sequence[Judged]) -> Iterator[tuple[str, str]]:
+def _reasons(sized: Sized, shown: Sequence[Judged]) -> Rows:
     for one in shown:
         note = _cut(one.offer.note)
         if one.reasons:
@@ -402,7 +254,7 @@ def _measurement(need: Wanted, share: Share) -> str:
     return _QUANTITIES[share.quantity].format(pulley)
 
 
-def _measure_again(sized: Sized) -> Iterator[tuple[str, str]]:
+def _measure_again(sized: Sized) -> Rows:
     need = sized.need
     (share, part), *_ = shares(need.uncertainty)
     told = (
@@ -413,12 +265,12 @@ def _measure_again(sized: Sized) -> Iterator[tuple[str, str]]:
     yield "measure again", told
 
 
-def _end(sized: Sized) -> Iterator[tuple[str, str]]:
+def _end(sized: Sized) -> Rows:
     for finding in sized.faults:
         yield "fault", f"{finding.check}: {finding.message}"
     if sized.faults:
         yield "note", "Put the faults right first: these lengths are those of the drive as it is."
-    verdict, best = _verdict(sized), sized.best
+    verdict, best = sized.answer, sized.best
     if best is not None:
         yield "answer", f"{_name(best)} {_best(sized.need, best)}. {_DEFERS}"
     elif verdict is not None:
@@ -464,15 +316,3 @@ def _inward(band: Band) -> str:
     """A range to buy by: whole millimetres inside it, unless there are none."""
     low, high = -(-band[0] // 1.0), band[1] // 1.0
     return f"{low:.0f} to {high:.0f}" if low < high else _range(band)
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
-
-
-def plain(result: Any) -> dict[str, float]:
-    """A Monte Carlo's result as plain numbers, lengths named so."""
-    return {
-        name if name in ("rows", "lost") else f"{name}_mm": value
-        for name, value in asdict(result).items()
-    }

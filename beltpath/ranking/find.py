@@ -12,6 +12,7 @@ from beltpath.ranking.rank import Judge, RankedRoute, StudiedRoute, study_route
 from beltpath.ranking.reasons import reasons
 from beltpath.routing.search import MOST_WORK, FoundRoute, search_routes
 from beltpath.routing.solve import may_take
+from beltpath.words import counted
 
 #: So many of the most promising routes are studied; the others are listed with their lengths only.
 MOST_STUDIED = 8
@@ -32,6 +33,10 @@ class Search:
     complete: bool
     work: int
     unreachable: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        """One line: what it is of, and how it ended."""
+        return f"<Search {self.layout.title!r}: {self.summary}>"
 
     @property
     def found(self) -> int:
@@ -57,7 +62,7 @@ class Search:
                 "No belt can go round all of these pulleys without crossing itself or a rim. Check "
                 "places, faces and sides, or say which pulleys are optional."
             )
-        return "1 way found." if self.found == 1 else f"{self.found} ways found."
+        return f"{counted(self.found, 'way')} found."
 
 
 def find_routes(

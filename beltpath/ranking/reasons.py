@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from beltpath.layout.layout import Layout
 from beltpath.ranking.rank import Judge, StudiedRoute
 from beltpath.routing.search import FoundRoute
+from beltpath.words import decimals, listed, unit
 
 
 def reasons(layout: Layout, judge: Judge, one: StudiedRoute, best: StudiedRoute) -> tuple[str, ...]:
@@ -112,10 +113,8 @@ def _grip(layout: Layout, judge: Judge, one: StudiedRoute) -> Iterator[str]:
 
 
 def _position(layout: Layout, position: float) -> str:
-    slides = layout.tensioner is not None and layout.tensioner.kind == "slide"
-    return f"{position:.1f} mm" if slides else f"{position:.1f}°"
+    return decimals(position) + ("" if layout.tensioner is None else unit(layout.tensioner))
 
 
 def _listed(layout: Layout, names: Sequence[str]) -> str:
-    titles = [layout.pulleys[name].title for name in names]
-    return titles[0] if len(titles) == 1 else f"{', '.join(titles[:-1])} and {titles[-1]}"
+    return listed([layout.pulleys[name].title for name in names])

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from beltpath.layout.keys import Driver
+from beltpath.words import DEFERS, sentence
 
 Signal = Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
 
@@ -83,8 +84,7 @@ AFTER = Caution(
 )
 LIMITS = Caution(
     signal="NOTICE",
-    text="This card answers for geometry and statics only. The maker's service information, local "
-    "rules and licensed practice come first.",
+    text=f"This card answers for geometry and statics only. {sentence(DEFERS)}",
 )
 
 

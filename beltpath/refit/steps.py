@@ -31,6 +31,7 @@ from beltpath.solve.motion import ON_CENTRE
 from beltpath.solve.reliance import AT_STOP, doubt, place_sure, told_of, way_to_slacken
 from beltpath.solve.tensioner import Stand
 from beltpath.solve.uncertainty import COVERAGE, length_uncertainty
+from beltpath.words import whole
 
 Half = Literal["Off", "On"]
 Tensioning = Literal["arm", "slide", "swing", "fixed", "elastic"]
@@ -443,8 +444,3 @@ def in_window(stand: Stand) -> str:
         return ""
     inside = window[0] - AT_STOP <= stand.position <= window[1] + AT_STOP
     return ", inside its window" if inside else ", outside its window"
-
-
-def whole(value: float) -> str:
-    """A whole number as it is printed: a true minus sign, and no minus nought."""
-    return f"{round(value):d}".replace("-", "−")

@@ -23,7 +23,7 @@ from math import hypot, inf, sqrt
 from typing import Literal, NamedTuple, get_args
 
 from beltpath.checks.judged import TakeUp, closes, own_stretch, take_up, travel_of
-from beltpath.checks.words import above, below, mm, position, stop_word
+from beltpath.checks.words import stop_word
 from beltpath.data.sections import length_tolerance, tolerance_doubt
 from beltpath.data.tables import limits
 from beltpath.errors import PathError
@@ -35,6 +35,7 @@ from beltpath.solve.reliance import doubt
 from beltpath.solve.tensioner import Stand, laid_nowhere
 from beltpath.solve.uncertainty import COVERAGE, Share, Uncertainty
 from beltpath.studies import Study, study
+from beltpath.words import above, below, counted, mm, position
 
 Answer = Literal["fits", "fits but", "does not fit"]
 ANSWERS: tuple[Answer, ...] = get_args(Answer)
@@ -436,7 +437,7 @@ def _grooves(path: BeltPath, layout: Layout, ribs: int) -> tuple[list[str], list
         if pulley.grooves is None:
             unknown.append(pulley.title)
         elif pulley.grooves < ribs:
-            narrow.append(f"{pulley.title} has {_counted(pulley.grooves, 'groove')}")
+            narrow.append(f"{pulley.title} has {counted(pulley.grooves, 'groove')}")
     return narrow, unknown
 
 
@@ -555,8 +556,4 @@ def _place(need: Wanted, stand: Stand, length: float) -> Place:
 
 
 def _ribs(count: int) -> str:
-    return _counted(count, "rib")
-
-
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}{'' if count == 1 else 's'}"
+    return counted(count, "rib")

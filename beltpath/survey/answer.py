@@ -1,4 +1,4 @@
-"""What came out of a survey: typed records, the answer of `measure --json`, the layout, words.
+"""What came out of a survey: typed records, the answer of `measure --json`, the layout.
 
 The records are pydantic models. The answer is `Answer` dumped under its aliases, and its JSON
 Schema (docs/measured.schema.json) is generated from the same declaration. Lengths are in mm.
@@ -17,13 +17,11 @@ from beltpath.layout import reader as layout_file
 from beltpath.layout.keys import MM_PER_INCH, Units
 from beltpath.layout.problems import SIGMA
 from beltpath.layout.toml import quoted, write
-from beltpath.survey.survey import OVER, Over, PlacingKeys, Survey, counted
+from beltpath.survey.survey import Over, PlacingKeys, Survey
 from beltpath.survey.views import Array
 
 #: Decimals of centres and their sigmas in a layout, by its units.
 DECIMALS: Mapping[Units, int] = {"mm": 2, "in": 4}
-PLACE_HEAD = ("", "centre", "x mm", "y mm", "± mm")
-TAPE_HEAD = ("", "tape reading", "read mm", "off by", "")
 SuspectKind = Literal["tape", "click", "rim", "names", "scatter"]
 Pair = tuple[float, float]
 Row = Annotated[list[float], Field(min_length=3, max_length=3, description="A row.")]
@@ -172,6 +170,11 @@ class Measurement:
     image_to_front: Array | None
     depth_effect: Mapping[str, float]
 
+    def __repr__(self) -> str:
+        """One line: what it is of, and whether it can be used."""
+        told = "usable" if self.usable else "not usable"
+        return f"<Measurement {self.survey.layout.title!r}: {len(self.centres)} centres, {told}>"
+
     @property
     def usable(self) -> bool:
         """Whether the centres can be used: every reading that does not fit could be left out."""
@@ -280,72 +283,3 @@ def _layout_data(measurement: Measurement) -> dict[str, Any]:
         pivot = [rounded(v) for v in centres[survey.pivot].at]
         data["tensioner"] = {**data["tensioner"], "pivot": pivot}
     return data
-
-
-def place_rows(measurement: Measurement) -> list[tuple[str, ...]]:
-    """Number, name, x, y and 1 sigma of every centre, mm; the crank is the origin."""
-    crank = measurement.survey.layout.crank.name
-    return [
-        (
-            str(number),
-            name,
-            *map(_decimal, centre.at),
-            "origin" if name == crank else f"{centre.sigma:.1f}",
-        )
-        for number, (name, centre) in enumerate(measurement.centres.items(), start=1)
-    ]
-
-
-def tape_rows(measurement: Measurement) -> list[tuple[str, ...]]:
-    """Number, ends, reading and residual in mm, and whether the reading is left out."""
-    return [
-        (
-            str(number),
-            f"{tape.start} to {tape.end}, {OVER[tape.over]}",
-            f"{tape.measured:.1f}",
-            _decimal(tape.residual, sign=True),
-            "" if tape.kept else "left out",
-        )
-        for number, tape in enumerate(measurement.tapes, start=1)
-    ]
-
-
-def remarks(measurement: Measurement) -> Iterator[tuple[str, str]]:
-    """Label and sentence of each remark: the fit, suspects, doubts, and the next reading."""
-    yield "fit", _fit(measurement)
-    yield "±", "1 sigma of each coordinate: about two thirds lie within it, 95 % within twice that."
-    for suspect in measurement.suspects:
-        yield "doubtful", _sentence(suspect.message)
-    for doubt in measurement.doubts:
-        yield "caution", _sentence(doubt)
-    if (after := measurement.next_reading) is not None:
-        said = (
-            f"{after.start} to {after.end}, centre to centre, would help most: with it the worst "
-            f"place would be known to ± {after.worst_after:.1f} mm in its worst direction."
-        )
-        yield "measure next", said
-
-
-def _fit(measurement: Measurement) -> str:
-    survey = measurement.survey
-    parts = []
-    if measurement.rms_mm is not None:
-        parts.append(
-            f"{counted(len(survey.tapes), 'tape reading')}, to {measurement.rms_mm:.1f} mm"
-        )
-    if measurement.rms_px is not None:
-        clicks = sum(map(len, survey.rims.values()))
-        where = f"{counted(clicks, 'point')} on {counted(len(survey.rims), 'rim')}"
-        parts.append(f"{where}, to {measurement.rms_px:.1f} px")
-    return f"{'; '.join(parts)} (rms of what was used)."
-
-
-def _sentence(text: str) -> str:
-    """A message as a sentence of its own."""
-    return f"{text[:1].upper()}{text[1:].rstrip('.')}."
-
-
-def _decimal(value: float, *, sign: bool = False) -> str:
-    """One decimal, never "-0.0"."""
-    rounded = round(value, 1) + 0.0
-    return f"{rounded:+.1f}" if sign else f"{rounded:.1f}"

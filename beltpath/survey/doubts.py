@@ -26,6 +26,7 @@ from beltpath.survey.outliers import (
     similar_rims,
 )
 from beltpath.survey.views import Array, Homography
+from beltpath.words import listed
 
 #: With more than this share of the tape readings (and more than one) as outliers none is trusted.
 MOST_TAPES_OUT = 0.1
@@ -224,7 +225,7 @@ def _listed(things: list[str], last: str = "or") -> str:
     """Things in a row, at most four of them."""
     if len(things) > 4:
         things = [*things[:3], f"{len(things) - 3} more"]
-    return f" {last} ".join(filter(None, [", ".join(things[:-1]), things[-1]]))
+    return listed(things, last)
 
 
 def doubts(screened: Screened) -> Iterator[str]:

@@ -18,6 +18,7 @@ from beltpath.geometry import Point
 from beltpath.layout.keys import Name, Pair, Positive, Strict
 from beltpath.layout.layout import Layout
 from beltpath.layout.toml import LineIndex
+from beltpath.words import counted
 
 Over = Literal["centres", "outside", "gap"]
 Relation = Literal["above", "below", "left_of", "right_of"]
@@ -200,8 +201,3 @@ class Survey:
             where = self.photo.file or "a photograph"
             parts.append(f"{counted(len(self.rims), 'rim')} in {where}")
         return " and ".join(parts)
-
-
-def counted(number: int, thing: str) -> str:
-    """How many of a thing, in words."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"

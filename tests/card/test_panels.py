@@ -11,8 +11,8 @@ import beltpath
 from beltpath.cards import Options, card, steps
 from beltpath.cards.facts import fact_rows, stand_words
 from beltpath.cards.scene import Words
-from beltpath.refit.steps import whole
 from beltpath.studies import Study
+from beltpath.words import whole
 from tests.card.scenes import group, has_group, plain, said, studied
 
 

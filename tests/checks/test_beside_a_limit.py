@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from beltpath.checks.words import above, below
+from beltpath.words import above, below
 from tests.checks.drives import FIXED, SPRUNG, drive_of, findings_of
 from tests.forces.scenes import CIDER_MILL
 

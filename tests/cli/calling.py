@@ -14,7 +14,7 @@ from typing import Any
 from unittest.mock import patch
 
 from beltpath.cli.app import run
-from beltpath.cli.starter import starter
+from beltpath.cli.new import starter
 
 SOUND = starter("mm")
 #: The same drive with one fault: its pump must turn against the belt.

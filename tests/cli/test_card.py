@@ -14,7 +14,7 @@ import pypdf
 import pytest
 
 from beltpath.cards.paper import PAPER_NAMES, SIZES, PaperName
-from beltpath.cli.app import parse_view
+from beltpath.cli.card import parse_view
 from beltpath.cli.options import parse_paper
 from beltpath.errors import UsageError
 from tests.cli.calling import FAULTY, SOUND, UNUSABLE, call, written

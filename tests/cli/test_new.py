@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import beltpath
-from beltpath.cli.starter import starter
+from beltpath.cli.new import starter
 from beltpath.layout.keys import Units
 from tests.cli.calling import SOUND, call
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import beltpath
-from beltpath.cli.starter import starter
+from beltpath.cli.new import starter
 from beltpath.layout.records import Spring
 from beltpath.output.check_text import report, row, summary, unusable_row
 from beltpath.studies import Study
@@ -197,7 +198,7 @@ class TestForces:
         lines = report(studied(RUNNING)).splitlines()
         at = next(i for i, line in enumerate(lines) if line.startswith("at crank rpm"))
         assert lines[at].split()[-2:] == ["800", "3000"]
-        answers = beltpath.answer(studied(RUNNING))["forces"]
+        answers: Any = beltpath.answer(studied(RUNNING))["forces"]
         for i, span in enumerate(answers[0]["spans"]):
             name = f"tension, {span['from']} to {span['to']}, N "
             cells = next(line for line in lines if line.startswith(name)).split()[-2:]

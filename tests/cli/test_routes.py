@@ -14,7 +14,8 @@ import beltpath
 from beltpath.cards.paper import SIZES
 from beltpath.cli import routes as routes_command
 from beltpath.cli.routes import MOST_DRAWN
-from beltpath.ranking.answer import routes_answer
+from beltpath.output.routes_answer import routes_answer
+from beltpath.ranking import find
 from beltpath.ranking.find import find_routes
 from beltpath.routing import graph
 from tests.cli.calling import UNUSABLE, Result, call, program, written
@@ -44,7 +45,7 @@ DRAWN = once(
 
 @pytest.fixture(autouse=True)
 def searched_and_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(routes_command, "find_routes", FOUND)
+    monkeypatch.setattr(find, "find_routes", FOUND)
     monkeypatch.setattr(routes_command, "ways_of", DRAWN)
 
 
@@ -349,7 +350,7 @@ class TestWorkLimit:
     @pytest.fixture(autouse=True)
     def limited(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """The command searches as it does, with less patience."""
-        monkeypatch.setattr(routes_command, "find_routes", partial(find_routes, most_work=60))
+        monkeypatch.setattr(find, "find_routes", partial(find_routes, most_work=60))
 
     def test_in_words(self) -> None:
         result = call("routes", PRESS)
@@ -400,7 +401,7 @@ class TestUnusable:
         refused(result, "nowhere.toml: cannot be read: no such file or directory")
 
     def test_too_many_spans_to_search(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        monkeypatch.setattr(routes_command, "find_routes", find_routes)
+        monkeypatch.setattr(find, "find_routes", find_routes)
         monkeypatch.setattr(graph, "MOST_SPANS", 10)
         result = call("routes", PRESS)
         refused(result, "spans here, more than can be searched (10); say `side`")

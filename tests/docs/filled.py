@@ -16,6 +16,8 @@ from tests.docs.pages import ROOT
 
 BLOCK = re.compile(r"(?ms)^(<!-- begin (\w+) -->\n)(.*?)(^<!-- end \2 -->)")
 CONSOLE = re.compile(r"(?ms)^(```console\n)(.*?)(^```)")
+#: A Python example and what it prints.
+PYTHON = re.compile(r"(?ms)^(```python\n)(.*?)(^```\n\n```text\n)(.*?)(^```)")
 PROMPT = "$ "
 #: Folding of sentences follows the terminal's width; pages are written for this one.
 COLUMNS = "100"
@@ -35,9 +37,29 @@ def with_tables(text: str) -> str:
 
 
 def with_outputs(text: str, folder: Path) -> str:
-    """A page with every console block run anew, one after the other, in `folder`."""
+    """A page with every console block and Python example run anew, in order, in `folder`."""
     outputs = iter(run([said.command for said in said_on(text)], folder))
-    return CONSOLE.sub(lambda m: f"{m[1]}{_rerun(m[2], outputs)}{m[3]}", text)
+    text = CONSOLE.sub(lambda m: f"{m[1]}{_rerun(m[2], outputs)}{m[3]}", text)
+    printed = iter(python_printed([m[2] for m in PYTHON.finditer(text)], folder))
+    return PYTHON.sub(lambda m: f"{m[1]}{m[2]}{m[3]}{next(printed)}{m[5]}", text)
+
+
+def python_printed(blocks: Sequence[str], folder: Path) -> list[str]:
+    """What each block of Python prints; they run in one process, as one program."""
+    if not blocks:
+        return []
+    ends = "print(end=chr(0))\n"
+    done = subprocess.run(
+        [sys.executable, "-c", "".join(f"{code}{ends}" for code in blocks)],
+        cwd=folder,
+        env=environment(folder),
+        capture_output=True,
+        check=False,
+        timeout=120,
+    )
+    if done.returncode:
+        raise RuntimeError(done.stderr.decode("utf-8", "replace"))
+    return done.stdout.decode("utf-8").split("\0")[: len(blocks)]
 
 
 def said_on(text: str) -> list[Spoken]:

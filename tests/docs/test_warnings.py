@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from beltpath.cli.starter import starter
+from beltpath.cli.new import starter
 from beltpath.refit.cautions import AFTER
 from tests.docs.pages import DOCS
 

@@ -8,13 +8,12 @@ from typing import Any
 import pytest
 
 from beltpath.layout.reader import parse
-from beltpath.output.check_answer import answer
-from beltpath.output.force_answer import forces_answer, guides_answer
+from beltpath.output.check_answer import answer, forces_answer, guides_answer
 from beltpath.studies import study
 from tests.forces.scenes import CIDER_MILL, LATHE, WASHER, edited, forces_of
 
 
-def answer_of(text: str, *edits: tuple[str, str]) -> list[dict[str, Any]]:
+def answer_of(text: str, *edits: tuple[str, str]) -> Any:
     found = forces_answer(forces_of(text, *edits))
     assert found is not None
     return found

@@ -10,7 +10,7 @@ import pytest
 import beltpath
 from beltpath.errors import LayoutError
 from beltpath.layout.reader import parse
-from beltpath.ranking.answer import routes_answer, write_route
+from beltpath.output.routes_answer import routes_answer, write_route
 from beltpath.ranking.find import find_routes
 from beltpath.ranking.rank import RankedRoute
 from beltpath.studies import study

@@ -14,7 +14,7 @@ from beltpath.output import schemas
 from tests.cli.calling import CAUTIOUS, FAULTY, SOUND, UNUSABLE, call, written
 from tests.schema.test_layout_schema import LAYOUTS, ROOT, SOUND_ONES
 
-BUILT = schemas.check_schema()
+BUILT = schemas.written()["check"]
 VALIDATOR = Draft202012Validator(BUILT)
 
 
@@ -33,10 +33,12 @@ def closed(schema: Any) -> Any:
     return inner
 
 
-ANSWER = Draft202012Validator(closed({"$ref": "#/$defs/answer", "$defs": deepcopy(BUILT["$defs"])}))
+ANSWER = Draft202012Validator(
+    closed({"$ref": "#/$defs/CheckAnswer", "$defs": deepcopy(BUILT["$defs"])})
+)
 
 
-def answer(text: str) -> dict[str, Any]:
+def answer(text: str) -> Any:
     return beltpath.answer(beltpath.study(beltpath.parse(text)))
 
 

@@ -9,10 +9,12 @@ from beltpath.comparison import Comparison, compare
 from beltpath.output import schemas
 from beltpath.output.compare_answer import comparison_answer
 from tests.compare.test_compare import DEMOS, SPRAYER, studied, what_if
+from tests.schema.test_check_schema import closed
 from tests.schema.test_layout_schema import ROOT
 
-BUILT = schemas.compare_schema()
-VALIDATOR = Draft202012Validator(BUILT)
+BUILT = schemas.written()["compare"]
+#: A field that nobody described is a mistake too.
+VALIDATOR = Draft202012Validator(closed(BUILT))
 
 
 def complaints(value: object) -> list[str]:

@@ -18,7 +18,7 @@ from hypothesis import event, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from beltpath.cli.starter import starter
+from beltpath.cli.new import starter
 from beltpath.errors import LayoutError
 from beltpath.layout.keys import LayoutModel
 from beltpath.layout.reader import parse

@@ -14,7 +14,7 @@ from beltpath.survey import measurement_answer, parse, solve
 from tests.measure.demos import FOLDER
 from tests.schema.test_layout_schema import ROOT
 
-BUILT = schemas.measured_schema()
+BUILT = schemas.written()["measured"]
 FILE = schemas.measure_schema()
 VALIDATOR = Draft202012Validator(BUILT)
 READS = Draft202012Validator(FILE)

@@ -7,7 +7,7 @@ from typing import Any
 
 from beltpath.data.sections import SECTION_NAMES
 from beltpath.layout.reader import schema
-from beltpath.output.schemas.pieces import Schema, when, where
+from beltpath.output.records import Schema
 
 
 def layout_schema() -> Schema:
@@ -50,6 +50,16 @@ def layout_schema() -> Schema:
         when({"kind": {"const": "swing"}}, {"properties": {"spring": False}}),
     ]
     return built
+
+
+def where(properties: Schema) -> Schema:
+    """Where all of these properties are there and match."""
+    return {"properties": properties, "required": list(properties)}
+
+
+def when(properties: Schema, then: Schema) -> Schema:
+    """A rule that holds where all of `properties` are there and match."""
+    return {"if": where(properties), "then": then}
 
 
 def pruned(node: Any) -> Any:
