@@ -240,7 +240,7 @@ def answer(result: Result) -> dict[str, Any]:
     Raises UsageError for anything else.
     Source: none; nothing is computed.
     """
-    return _told(result)[0](result)
+    return dict(_told(result)[0](result))
 
 
 def rows(results: Result | Iterable[Result], of: str | None = None) -> Rows:
@@ -268,7 +268,7 @@ def rows(results: Result | Iterable[Result], of: str | None = None) -> Rows:
     return rows_under(told, chosen)
 
 
-def _told(result: object) -> tuple[Callable[[Any], Any], str]:
+def _told(result: object) -> tuple[Callable[[Any], Mapping[str, Any]], str]:
     """What makes the answer of a result, and the table that its rows are of."""
     for kind, told in _answers().items():
         if isinstance(result, kind):
@@ -280,7 +280,7 @@ def _told(result: object) -> tuple[Callable[[Any], Any], str]:
 
 
 @cache
-def _answers() -> Mapping[type, tuple[Callable[[Any], Any], str]]:
+def _answers() -> Mapping[type, tuple[Callable[[Any], Mapping[str, Any]], str]]:
     from beltpath.comparison import Comparison
     from beltpath.output.check_answer import answer
     from beltpath.output.compare_answer import comparison_answer

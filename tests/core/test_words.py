@@ -66,4 +66,4 @@ def test_nobody_makes_them_again(copied: str) -> None:
         if re.search(copied, path.read_text(encoding="utf-8"))
     ]
     assert "words.py" in found
-    assert set(found) <= {"words.py", "layout/problems.py"}
+    assert set(found) <= {"words.py", "layout/sentences.py"}
