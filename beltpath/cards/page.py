@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from beltpath.cards.diagram import Diagram
 from beltpath.cards.document import Options, Page
@@ -151,7 +152,7 @@ def flowed(blocks: Sequence[Block], body: Box, anywhere: str = "") -> list[list[
     """Blocks page by page, in order; the one called `anywhere` goes where there is room left."""
     pages: list[list[Block]] = []
     rooms: list[float] = []
-    for block, after in zip(blocks, (*blocks[1:], None), strict=True):
+    for block, after in zip_longest(blocks, blocks[1:]):
         high = wanted = block.height(body.width) + block.gap
         if block.keep and after is not None:
             both = high + after.height(body.width)

@@ -63,7 +63,7 @@ def test_without_a_tool_none_is_named() -> None:
 
 def test_the_facts_of_a_swing_are_tight_and_slack() -> None:
     words = front(made(BRACKET))
-    assert "tight 125°, slack 70°" in words
+    assert "stands at 19 % from tight to slack;" in words
     assert "load" not in words
 
 
