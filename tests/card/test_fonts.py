@@ -22,6 +22,7 @@ from beltpath.cards import Card, card, font
 from beltpath.cards.font import texts
 from beltpath.cards.scene import Group, Words
 from beltpath.errors import ExportError
+from beltpath.layout.reader import parse
 from beltpath.studies import Study
 from tests.card.scenes import LAYOUTS, plain, studied
 from tests.card.test_metrics import measured
@@ -79,7 +80,10 @@ class TestAMachineWithoutFonts:
         assert done.stdout.decode().split() == here
 
     def test_minus_degrees_and_plus_or_minus_are_in_the_pdf(self) -> None:
-        pages = pypdf.PdfReader(io.BytesIO(plain("orchard-sprayer").pdf())).pages
+        """No line of a card has a minus of its own: the title has one."""
+        text = (LAYOUTS / "orchard-sprayer.toml").read_text(encoding="utf-8")
+        cold = parse(text.replace("pump end", "to −20 °C"))
+        pages = pypdf.PdfReader(io.BytesIO(card(beltpath.study(cold)).pdf())).pages
         text = pages[0].extract_text()
         for sign in "−°±":
             assert sign in text
