@@ -14,7 +14,7 @@ from beltpath.refit.steps import SWING_ENDS, in_window
 from beltpath.solve.reliance import doubt, told_of
 from beltpath.solve.tensioner import Stand, laid_nowhere
 from beltpath.studies import Study
-from beltpath.words import whole
+from beltpath.words import counted, whole
 
 #: Room between the verdict's frame and its words, and how far a fact's further lines stand in, mm.
 PAD = 1.2
@@ -62,7 +62,7 @@ def verdict_words(study: Study) -> str:
 
 def _counted(study: Study, level: Level) -> str:
     count = sum(finding.level == level for finding in study.findings)
-    return f"{count} {level}{'' if count == 1 else 's'}"
+    return counted(count, level)
 
 
 def facts(study: Study) -> Block:

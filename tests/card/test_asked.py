@@ -94,7 +94,7 @@ def test_what_is_no_layout_is_not_studied(asked: Any) -> None:
 
 @pytest.mark.parametrize("asked", [None, 5, "two pulleys", {}])
 def test_what_is_no_study_is_not_answered(asked: Any) -> None:
-    with pytest.raises(UsageError, match="an answer is of what study, size, .* returned; found"):
+    with pytest.raises(UsageError, match=r"an answer is of what study, size, .* returned; found"):
         beltpath.answer(asked)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import cos, pi, sin
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import beltpath
@@ -50,6 +50,8 @@ class TestAnySoundDrive:
 
 def keeps_the_laws(made: Made, options: Options) -> None:
     study = beltpath.study(layout_of(made.data))
+    # A spring that overloads the belt is a fault: such a card leaves its names less room.
+    assume(study.verdict != "fail")
     front = card(study, options).pages[0]
     found = [*faults(front, study), *unprintable(front)]
     assert found == []
