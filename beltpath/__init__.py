@@ -98,7 +98,7 @@ _HOMES = {
     "survey": ("Measurement",),
 }
 
-if not TYPE_CHECKING:
+if not TYPE_CHECKING:  # pragma: no branch
 
     def __getattr__(name: str) -> object:
         """Load a public name from where it lives, the first time that it is used."""

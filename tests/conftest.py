@@ -15,11 +15,10 @@ UNTRACED = (
     "card/test_every_card.py",
     "card/test_paint.py",
     "card/test_random.py",
-    "card/test_ways.py",
+    "card/test_found_routes.py",
     "cli/test_fuzz.py",
     "core/test_reader_fuzz.py",
     "docs/test_gallery.py",
-    "measure/test_accuracy.py",
     "nightly/test_nightly.py",
 )
 

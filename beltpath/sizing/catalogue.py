@@ -83,8 +83,6 @@ def parse(text: str) -> Catalogue:
     problems: list[Problem] = []
     skipped = 0
     for line, cells in lines:
-        if not cells:
-            continue
         try:
             offers.append(_offer(line, cells, places))
         except _RowError as bad:

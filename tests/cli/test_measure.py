@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 import beltpath
-from beltpath.cli import measure as measure_command
 from beltpath.survey import Survey, measurement_answer, parse, solve
 from tests.cli.calling import Result, call, program, written
 from tests.measure.demos import FOLDER
@@ -44,7 +43,7 @@ SOLVED = once(solve, facts)
 
 @pytest.fixture(autouse=True)
 def solved_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(measure_command, "solve", SOLVED)
+    monkeypatch.setattr("beltpath.survey.solve", SOLVED)
 
 
 class TestLayout:

@@ -15,6 +15,7 @@ import beltpath
 from beltpath import checks
 from beltpath.checks.findings import Finding
 from beltpath.checks.look_alike import OtherWay, look_alike
+from beltpath.errors import PathError
 from beltpath.geometry import TAU
 from beltpath.layout.layout import Layout
 from beltpath.layout.records import Tensioner
@@ -479,3 +480,14 @@ class TestNothingToBeLike:
         assert not drive.as_measured.proper
         assert (misses(drive) == 0.0) == begun
         assert (look_alikes(drive).work > 0) == begun
+
+
+def test_a_route_that_rounding_closes_is_no_look_alike(monkeypatch: pytest.MonkeyPatch) -> None:
+    drive = solve(two_idlers())
+    assert look_alikes(drive).found
+
+    def closed(*args: object) -> Drive:
+        raise PathError("no belt can be laid")
+
+    monkeypatch.setattr("beltpath.routing.look_alikes.solve_route", closed)
+    assert look_alikes(solve(two_idlers())).found == ()

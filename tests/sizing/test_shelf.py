@@ -165,6 +165,11 @@ class TestRefused:
         with pytest.raises(PathError, match="stops look exchanged"):
             need(PAIR, *exchanged)
 
+    def test_a_travel_in_which_no_belt_can_be_laid(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr("beltpath.sizing.fit.laid_nowhere", lambda stand: True)
+        with pytest.raises(PathError, match="no belt can be laid anywhere in the tensioner's"):
+            need(SPRUNG)
+
     def test_stops_that_no_belt_reaches(self) -> None:
         stops = (("free = 20", "free = 200"), ("load = -35", "load = 172"))
         with pytest.raises(PathError, match=r"measured at 3\.2°, which does not lie between"):
