@@ -173,6 +173,11 @@ def _key(at: _Line) -> str:
     return ""
 
 
+def _key_that_ends_early(at: _Line) -> str:
+    """A name with a blank, told before anything else that is wrong on its line."""
+    return _key(at) if at.message.startswith("Expected '=' after a key") else ""
+
+
 def _number(at: _Line) -> str:
     value = rf"(?:=|(?<=\[)|,)\s*({_NUMBER})\s*({_UNITS})?{_END}"
     strings = at.line if '"' in at.plain.replace('""', "") else at.plain
@@ -224,6 +229,7 @@ _SLIPS: tuple[Callable[[_Line], str], ...] = (
     _quotes,
     _blank_that_is_none,
     _colon,
+    _key_that_ends_early,
     _braces,
     _number,
     _key,

@@ -139,6 +139,12 @@ def test_no_pair_is_made_of_other_lists() -> None:
     assert pair_hint([1.5, 2, 3]) == pair_hint([1, 2, 3, 4, 5]) == pair_hint("[1, 2, 3]") == ""
 
 
+def test_of_two_slips_on_a_line_the_one_at_which_reading_stops_is_told() -> None:
+    line = "water pump = { at = [0, 190 mm], diameter = 100 }"
+    with pytest.raises(LayoutError, match='put names with blanks in quotes: "water pump"'):
+        parse(f"[pulleys]\n{line}\n")
+
+
 def test_a_line_without_a_slip_that_is_known() -> None:
     for line in ("x = nan}", "x = true}", "x = [1]]", ""):
         assert slip(line, 1, "") == ""
